@@ -1,0 +1,60 @@
+//! What a plan assumes; printed with every result.
+
+use crate::units::{Decibels, DecibelsPerKilometer, Kilometers, Probability};
+
+/// Whether the connectors at the equipment itself count in the loss.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum EndConnectors {
+    /// They belong to the equipment's own figures: ITU-T counts the plant from S/R to R/S.
+    #[default]
+    Excluded,
+    /// They count as joints of the plant.
+    Counted,
+}
+
+/// Repair splices to come.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Repair {
+    /// Splices added …
+    pub splices: u32,
+    /// … for each begun stretch of this length of outside plant.
+    pub per: Kilometers,
+}
+
+/// Losses that are not there on the first day but must be counted with.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Allowances {
+    /// Repair splices.
+    pub repair: Option<Repair>,
+    /// Ageing of the plant, per path.
+    pub ageing: Decibels,
+    /// Cold or heat, per kilometer of outside plant.
+    pub temperature: DecibelsPerKilometer,
+}
+
+/// What a plan assumes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Assumptions {
+    /// Allowances.
+    pub allowances: Allowances,
+    /// Design reserve: the margin a `pass` keeps.
+    pub reserve: Decibels,
+    /// The confidence of the statistical figures.
+    pub confidence: Probability,
+    /// Connectors at the equipment.
+    pub end_connectors: EndConnectors,
+    /// Splice kind of repair splices, row of the splice table.
+    pub repair_splice: String,
+}
+
+impl Default for Assumptions {
+    fn default() -> Self {
+        Self {
+            allowances: Allowances::default(),
+            reserve: Decibels::ZERO,
+            confidence: Probability::clamped(0.999),
+            end_connectors: EndConnectors::default(),
+            repair_splice: "fusion".to_string(),
+        }
+    }
+}

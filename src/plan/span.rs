@@ -1,0 +1,80 @@
+//! Spans and joints.
+
+use super::{PointRef, Stated};
+use crate::place::Origin;
+use crate::units::Kilometers;
+
+/// How two fiber ends meet.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub enum JointKind {
+    /// No joint of its own: it is counted elsewhere, or the fiber runs through.
+    None,
+    /// A mated connector.
+    Connector {
+        /// Row of the connector table.
+        grade: String,
+        /// Row of the polish table; empty when not stated.
+        polish: String,
+    },
+    /// A splice; row of the splice table.
+    Splice(String),
+}
+
+/// Index of a [`JointKind`] in the plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
+pub struct JointUse(pub u16);
+
+/// Losses measured on one element.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Measured {
+    /// One entry per wavelength.
+    pub values: Vec<Stated>,
+    /// Where it was stated.
+    pub origin: Origin,
+}
+
+/// One fiber, or a duplex pair of fibers, between two connection points.
+#[derive(Debug, Clone)]
+pub struct Span {
+    /// One end.
+    pub from: PointRef,
+    /// The other end.
+    pub to: PointRef,
+    /// Fiber length: route length with the plan's slack added.
+    pub length: Kilometers,
+    /// Fiber type, as an index into the plan's fiber names.
+    pub fiber: u16,
+    /// Kind of the splices along the span.
+    pub splice: JointUse,
+    /// Splices along the span.
+    pub splices: u16,
+    /// Kind of the connectors counted on the span beside those at its ends.
+    pub connector: JointUse,
+    /// Connectors counted on the span beside those at its ends.
+    pub connectors: u16,
+    /// Reels the fiber was drawn from: their attenuations vary independently.
+    pub reels: u16,
+    /// Whether the span counts as outside plant that repair allowances apply to.
+    pub outside: bool,
+    /// Measured loss, as an index into the plan's measured losses.
+    pub measured: Option<u32>,
+    /// Cable, as an index into the plan's cable names.
+    pub cable: Option<u16>,
+    /// First strand number; 0 when not stated.
+    pub strand: u32,
+    /// Where it was stated.
+    pub origin: Origin,
+}
+
+/// Two devices joined directly, pigtail to pigtail.
+#[derive(Debug, Clone)]
+pub struct DirectJoint {
+    /// One side.
+    pub from: PointRef,
+    /// The other side.
+    pub to: PointRef,
+    /// The joint.
+    pub joint: JointUse,
+    /// Where it was stated.
+    pub origin: Origin,
+}

@@ -1,0 +1,109 @@
+//! Point-to-point interface types.
+
+use super::{Band, FiberKind};
+use crate::units::{DecibelMilliwatts, Decibels, GigabitsPerSecond, Kilometers, Nanometers, PsPerNm};
+
+/// In which terms a level is stated.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum LevelTerms {
+    /// Mean optical power.
+    Mean,
+    /// Optical modulation amplitude.
+    Oma,
+    /// Stressed sensitivity in optical modulation amplitude.
+    StressedOma,
+    /// A formula of the transmitter's quality (TDEC, SECQ).
+    Formula,
+}
+
+impl LevelTerms {
+    /// From the word in a table; `None` for an unknown word.
+    pub fn from_word(word: &str) -> Option<Self> {
+        match word {
+            "mean" => Some(Self::Mean),
+            "oma" => Some(Self::Oma),
+            "stressed-oma" => Some(Self::StressedOma),
+            "formula" => Some(Self::Formula),
+            _ => None,
+        }
+    }
+}
+
+/// One interface type. An empty figure is not known and is never guessed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Interface {
+    /// `standard`, `msa` or `common-practice`.
+    pub status: String,
+    /// Data rate.
+    pub rate: Option<GigabitsPerSecond>,
+    /// Optical lanes per direction.
+    pub lanes: u16,
+    /// Modulation, as the clause names it.
+    pub modulation: String,
+    /// Fiber kind.
+    pub fiber_kind: FiberKind,
+    /// Fibers used: 1 for single-fiber, 2 for duplex, more for parallel.
+    pub fibers: u16,
+    /// Transmit wavelength per lane.
+    pub transmit: Vec<Band>,
+    /// Receiver's wavelength range per lane; empty = its own transmit range.
+    pub receive: Vec<(Nanometers, Nanometers)>,
+    /// Terms of the launch levels.
+    pub levels: Option<LevelTerms>,
+    /// Mean launch power per lane, least and most.
+    pub launch: [Option<DecibelMilliwatts>; 2],
+    /// Least launch in OMA per lane.
+    pub launch_oma: Option<DecibelMilliwatts>,
+    /// Least launch in OMA less its penalty per lane.
+    pub launch_oma_less_penalty: Option<DecibelMilliwatts>,
+    /// Greatest total launch over all lanes.
+    pub launch_total: Option<DecibelMilliwatts>,
+    /// Least mean power at the receiver (what the channel loss leaves), per lane.
+    pub receive_min: Option<DecibelMilliwatts>,
+    /// Receiver sensitivity and its terms.
+    pub sensitivity: Option<(DecibelMilliwatts, Option<LevelTerms>)>,
+    /// Receiver overload and its terms.
+    pub overload: Option<(DecibelMilliwatts, Option<LevelTerms>)>,
+    /// Damage level.
+    pub damage: Option<DecibelMilliwatts>,
+    /// Greatest channel insertion loss.
+    pub max_channel_loss: Option<Decibels>,
+    /// Least channel insertion loss.
+    pub min_channel_loss: Option<Decibels>,
+    /// Power budget, penalties included.
+    pub power_budget: Option<Decibels>,
+    /// Allocation for penalties.
+    pub penalty: Option<Decibels>,
+    /// Accumulated dispersion allowed, least and most.
+    pub dispersion: [Option<PsPerNm>; 2],
+    /// Return loss the link must keep.
+    pub min_return_loss: Option<Decibels>,
+    /// Greatest reflectance of a single event (negative).
+    pub max_reflectance: Option<Decibels>,
+    /// Forward error correction.
+    pub fec: String,
+    /// Reach on single-mode fiber.
+    pub reach_single_mode: Option<Kilometers>,
+    /// Reach on OM1 to OM5.
+    pub reach_multimode: [Option<Kilometers>; 5],
+    /// Allocation for connections.
+    pub connector_loss: Option<Decibels>,
+    /// Usual connector.
+    pub connector: String,
+    /// Interface types at the far end that work with this one.
+    pub mates_with: Vec<String>,
+}
+
+impl Interface {
+    /// The stated reach on a fiber type; `None` where the type gives none for it.
+    pub fn reach(&self, fiber: &str, kind: FiberKind) -> Option<Kilometers> {
+        match kind {
+            FiberKind::SingleMode => self.reach_single_mode,
+            FiberKind::Multimode => {
+                let grade = fiber.to_uppercase();
+                let index = grade.strip_prefix("OM")?.chars().next()?.to_digit(10)? as usize;
+                self.reach_multimode.get(index.checked_sub(1)?).copied().flatten()
+            }
+        }
+    }
+}

@@ -1,0 +1,187 @@
+//! One optic as the other rooms see it, whether a PON class or an interface type stands behind it.
+
+use super::{Interface, LevelTerms, PonClass, Row, RowId, Tables};
+use crate::units::{DecibelMilliwatts, Nanometers};
+
+/// A transmit wavelength with its limits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Band {
+    /// Shortest.
+    pub shortest: Nanometers,
+    /// Nominal: what losses are computed at.
+    pub nominal: Nanometers,
+    /// Longest.
+    pub longest: Nanometers,
+}
+
+impl Band {
+    /// A band that is one exact wavelength.
+    pub const fn exact(at: Nanometers) -> Self {
+        Self { shortest: at, nominal: at, longest: at }
+    }
+
+    /// Whether all of it lies within `range`.
+    pub fn within(&self, range: (Nanometers, Nanometers)) -> bool {
+        self.shortest >= range.0 && self.longest <= range.1
+    }
+}
+
+/// Which side of a link an optic is made for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Role {
+    /// The office end of a PON.
+    Olt,
+    /// The premises end of a PON.
+    Onu,
+    /// Either end of a point-to-point link.
+    Peer,
+}
+
+impl Role {
+    /// The trade's abbreviation.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Olt => "OLT",
+            Self::Onu => "ONU",
+            Self::Peer => "point-to-point",
+        }
+    }
+}
+
+/// Which table the optic comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Family {
+    /// A row of `pon-classes`.
+    Pon(RowId),
+    /// A row of `interfaces`.
+    Interface(RowId),
+}
+
+/// What one optic sends and needs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Optic {
+    /// The one name it goes by in results.
+    pub name: String,
+    /// Which side it is made for.
+    pub role: Role,
+    /// The table row behind it.
+    pub family: Family,
+    /// Transmit wavelength per lane; empty = not known.
+    pub transmit: Vec<Band>,
+    /// Receiver range per lane; empty = not known.
+    pub receive: Vec<(Nanometers, Nanometers)>,
+    /// Mean launch power, least and most, per lane.
+    pub launch: [Option<DecibelMilliwatts>; 2],
+    /// The least mean power at which the receiver works once the path penalty is paid, per lane:
+    /// a PON class's sensitivity still needs its penalty added, an interface's channel floor not.
+    pub receive_least: Option<DecibelMilliwatts>,
+    /// The most the receiver takes.
+    pub overload: Option<DecibelMilliwatts>,
+    /// The level that harms the receiver.
+    pub damage: Option<DecibelMilliwatts>,
+}
+
+impl Optic {
+    /// Finds an optic by its written name.
+    ///
+    /// `role` is what the place in the plan implies (`GPON B+` in a shelf port is an OLT, in an ONT
+    /// an ONU); a role that the name itself states wins. `None` for an unknown name.
+    pub fn find(tables: &Tables, name: &str, role: Role) -> Option<Self> {
+        if let Some(id) = tables.interfaces.find(name) {
+            return Some(Self::of_interface(tables.interfaces.row(id), id));
+        }
+        let (stated, words) = pon_words(name);
+        let id = find_class(tables, &words)?;
+        let role = stated.unwrap_or(if role == Role::Onu { Role::Onu } else { Role::Olt });
+        Some(Self::of_class(tables.pon_classes.row(id), id, role))
+    }
+
+    /// The optic of one side of a PON class.
+    pub fn of_class(row: &Row<PonClass>, id: RowId, role: Role) -> Self {
+        let class = &row.value;
+        let (launch, receive, sends, hears) = match role {
+            Role::Onu => (class.onu_launch, class.onu_receive, class.up, class.down),
+            _ => (class.olt_launch, class.olt_receive, class.down, class.up),
+        };
+        Self {
+            name: format!("{}-{}-{}", class.system, role.word(), class.class),
+            role,
+            family: Family::Pon(id),
+            transmit: sends.into_iter().collect(),
+            receive: hears.iter().map(|band| (band.shortest, band.longest)).collect(),
+            launch,
+            receive_least: receive[0],
+            overload: receive[1],
+            damage: None,
+        }
+    }
+
+    /// The optic of an interface type.
+    pub fn of_interface(row: &Row<Interface>, id: RowId) -> Self {
+        let interface = &row.value;
+        let own: Vec<_> =
+            interface.transmit.iter().map(|band| (band.shortest, band.longest)).collect();
+        let mean = |terms: Option<LevelTerms>| matches!(terms, None | Some(LevelTerms::Mean));
+        Self {
+            name: row.key.clone(),
+            role: Role::Peer,
+            family: Family::Interface(id),
+            transmit: interface.transmit.clone(),
+            receive: if interface.receive.is_empty() && interface.fibers > 1 {
+                own
+            } else {
+                interface.receive.clone()
+            },
+            launch: interface.launch,
+            receive_least: interface.receive_min,
+            overload: interface.overload.filter(|o| mean(o.1)).map(|o| o.0),
+            damage: interface.damage,
+        }
+    }
+
+    /// Every name an optic can be written as, for suggestions.
+    pub fn names(tables: &Tables) -> Vec<String> {
+        let sides = |class: &PonClass| {
+            [Role::Olt, Role::Onu].map(|role| format!("{}-{}-{}", class.system, role.word(), class.class))
+        };
+        let mut names: Vec<String> =
+            tables.pon_classes.rows().iter().flat_map(|row| sides(&row.value)).collect();
+        names.extend(tables.interfaces.names().map(String::from));
+        names
+    }
+
+    /// The PON system's name, for a PON optic.
+    pub fn system<'t>(&self, tables: &'t Tables) -> Option<&'t str> {
+        match self.family {
+            Family::Pon(id) => Some(&tables.pon_classes.row(id).value.system),
+            Family::Interface(_) => None,
+        }
+    }
+}
+
+/// The words of a PON optic's name without the word for its role.
+fn pon_words(name: &str) -> (Option<Role>, Vec<String>) {
+    let mut role = None;
+    let mut words = Vec::new();
+    for word in name.split(|c: char| c == '-' || c.is_whitespace()).filter(|w| !w.is_empty()) {
+        match word.to_ascii_uppercase().as_str() {
+            "OLT" => role = Some(Role::Olt),
+            "ONU" | "ONT" => role = Some(Role::Onu),
+            other => words.push(other.to_string()),
+        }
+    }
+    (role, words)
+}
+
+fn find_class(tables: &Tables, words: &[String]) -> Option<RowId> {
+    if let Some(id) = tables.pon_classes.find(&words.join(" ")) {
+        return Some(id);
+    }
+    let matches = |name: &str| pon_words(name).1 == words;
+    tables
+        .pon_classes
+        .rows()
+        .iter()
+        .position(|row| matches(&row.key) || row.aliases.iter().any(|alias| matches(alias)))
+        .map(|index| RowId(index as u32))
+}
