@@ -1,1 +1,7 @@
-fn main(){}
+//! The command `spanwright`.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    spanwright::cli::run()
+}

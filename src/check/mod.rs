@@ -5,8 +5,13 @@
 //! Must not know: files, the terminal, how a finding is drawn.
 //! Start reading at [`Rule`] and [`Finding`]; [`registry::ALL`] names every rule.
 
+pub mod budget_rules;
+pub mod fit_rules;
+pub mod judge;
 pub mod plan_rules;
 pub mod registry;
+pub mod view;
+pub mod words;
 
 use crate::place::Origin;
 

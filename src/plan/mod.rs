@@ -120,6 +120,8 @@ pub struct Plan {
     pub spans: Vec<Span>,
     /// Direct joints between devices, without a span.
     pub joints: Vec<DirectJoint>,
+    /// The joint at ports of equipment, where the end connectors count.
+    pub port_joint: JointUse,
     /// Distinct kinds of joints; spans and devices refer to one by index.
     pub joint_kinds: Vec<JointKind>,
     /// Distinct fiber type names; spans refer to one by index.
@@ -186,6 +188,52 @@ impl Plan {
             PointRef::Attenuator { attenuator, .. } => {
                 self.attenuators[attenuator as usize].origin
             }
+        }
+    }
+
+    /// The joint at a point and the index of its measured loss, if it was measured.
+    pub fn joint_at(&self, point: PointRef) -> (JointUse, Option<u32>) {
+        match point {
+            PointRef::Port(_) | PointRef::PortTransmit(_) | PointRef::PortReceive(_) => {
+                (self.port_joint, None)
+            }
+            PointRef::Position { panel, .. } => {
+                let device = &self.panels[panel as usize];
+                (device.joint, device.measured)
+            }
+            PointRef::Splice { case, .. } => {
+                let device = &self.splice_cases[case as usize];
+                (device.joint, device.measured)
+            }
+            PointRef::SplitterInput { splitter, .. } | PointRef::SplitterLeg { splitter, .. } => {
+                (self.splitters[splitter as usize].joint, None)
+            }
+            PointRef::Tap { tap, .. } => (self.taps[tap as usize].joint, None),
+            PointRef::WdmCommon(element) | PointRef::WdmLeg { element, .. } => {
+                (self.wdm_elements[element as usize].joint, None)
+            }
+            PointRef::Attenuator { attenuator, .. } => {
+                (self.attenuators[attenuator as usize].joint, None)
+            }
+        }
+    }
+
+    /// The index of the place of a point's device, if the plan states one.
+    pub fn place_of(&self, point: PointRef) -> Option<u32> {
+        match point {
+            PointRef::Port(p) | PointRef::PortTransmit(p) | PointRef::PortReceive(p) => {
+                self.ports[p as usize].place
+            }
+            PointRef::Position { panel, .. } => self.panels[panel as usize].place,
+            PointRef::Splice { case, .. } => self.splice_cases[case as usize].place,
+            PointRef::SplitterInput { splitter, .. } | PointRef::SplitterLeg { splitter, .. } => {
+                self.splitters[splitter as usize].place
+            }
+            PointRef::Tap { tap, .. } => self.taps[tap as usize].place,
+            PointRef::WdmCommon(element) | PointRef::WdmLeg { element, .. } => {
+                self.wdm_elements[element as usize].place
+            }
+            PointRef::Attenuator { attenuator, .. } => self.attenuators[attenuator as usize].place,
         }
     }
 

@@ -64,16 +64,18 @@ impl std::fmt::Display for Probability {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let percent = self.0 * 100.0;
         if self.0 >= 0.999_99 {
-            write!(f, "> 99.999 %")
-        } else if self.0 > 0.999 {
-            write!(f, "{:.3} %", floor(percent, 1000.0))
-        } else if self.0 > 0.99 {
-            write!(f, "{:.2} %", floor(percent, 100.0))
-        } else if self.0 > 0.0 && self.0 < 0.001 {
-            write!(f, "< 0.1 %")
-        } else {
-            write!(f, "{:.1} %", floor(percent, 10.0))
+            return write!(f, "> 99.999 %");
         }
+        if self.0 > 0.0 && self.0 < 0.001 {
+            return write!(f, "< 0.1 %");
+        }
+        if self.0 <= 0.99 {
+            return write!(f, "{:.1} %", floor(percent, 10.0));
+        }
+        let text = format!("{:.3}", floor(percent, 1000.0));
+        let shortest = text.trim_end_matches('0');
+        let zero = if shortest.ends_with('.') { "0" } else { "" };
+        write!(f, "{shortest}{zero} %")
     }
 }
 
@@ -91,7 +93,8 @@ mod tests {
         let shown = |p: f64| Probability::clamped(p).to_string();
         assert_eq!(shown(0.999_999_9), "> 99.999 %");
         assert_eq!(shown(0.999_651), "99.965 %");
-        assert_eq!(shown(0.995), "99.50 %");
+        assert_eq!(shown(0.995), "99.5 %");
+        assert_eq!(shown(0.999), "99.9 %");
         assert_eq!(shown(0.724), "72.4 %");
         assert_eq!(shown(0.000_01), "< 0.1 %");
         assert_eq!(shown(0.0), "0.0 %");

@@ -1,0 +1,209 @@
+//! The walk over a whole plan: every end of every PON and link, judged.
+
+use rayon::prelude::*;
+use rustc_hash::FxHashSet;
+
+use super::statistics::Randomness;
+use super::{End, Group, Pair, Pairs, Verdict, group};
+use crate::loss::AtWavelength;
+use crate::loss::statistics::Convolver;
+use crate::plan::{Plan, PointRef, PortKind};
+use crate::plant::{Plant, Tracer};
+use crate::tables::Tables;
+
+/// What to compute beside the worst case.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Settings {
+    /// Whether to compute distributions and yields.
+    pub statistics: bool,
+    /// Trials and seed of the sampled cross-check of joint yields.
+    pub cross_check: Option<(u32, u64)>,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self { statistics: true, cross_check: None }
+    }
+}
+
+/// Something the light met that no end can stand for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Anomaly {
+    /// Light of a port reaches a point twice.
+    ReachedTwice {
+        /// The sending port.
+        port: u32,
+        /// The point.
+        point: PointRef,
+    },
+    /// Two ports face each other whose optics have nothing in common.
+    UnlikeEnds {
+        /// The sending port.
+        port: u32,
+        /// The port it reaches.
+        far_port: u32,
+        /// The sending optic.
+        optic: u16,
+        /// The far optic.
+        far_optic: u16,
+    },
+    /// A port that faces another one whose optic is not stated.
+    NoFarOptic {
+        /// The sending port.
+        port: u32,
+        /// The port without an optic.
+        far_port: u32,
+    },
+    /// The transmitter's wavelength is not known.
+    NoWavelength {
+        /// The sending port.
+        port: u32,
+        /// Its optic.
+        optic: u16,
+    },
+    /// The transmitting side of a pair is joined to another transmitting side.
+    NotCrossed {
+        /// The sending port.
+        port: u32,
+        /// The port whose transmitting side it meets.
+        far_port: u32,
+    },
+}
+
+/// A port with an optic that no matching light reaches.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DarkPort {
+    /// The port.
+    pub port: u32,
+    /// Its optic.
+    pub optic: u16,
+    /// Whether any fiber is attached to it.
+    pub attached: bool,
+}
+
+/// A plan, judged.
+#[derive(Debug, Clone)]
+pub struct Assessment {
+    /// Optics and pairs.
+    pub pairs: Pairs,
+    /// Every end, in the order of the plan.
+    pub ends: Vec<End>,
+    /// PONs first, then links, in the order of the plan.
+    pub groups: Vec<Group>,
+    /// Ports with optics that no matching light reaches.
+    pub dark: Vec<DarkPort>,
+    /// What no end can stand for.
+    pub anomalies: Vec<Anomaly>,
+}
+
+impl Assessment {
+    /// The pair of an end.
+    pub fn pair(&self, end: &End) -> &Pair {
+        &self.pairs.pairs[end.pair as usize]
+    }
+
+    /// The worst verdict of all ends; `None` without ends.
+    pub fn verdict(&self) -> Option<Verdict> {
+        self.ends.iter().map(|end| end.verdict).max()
+    }
+}
+
+/// What one sending port yields.
+#[derive(Default)]
+pub(super) struct Yielded {
+    pub(super) ends: Vec<End>,
+    pub(super) groups: Vec<Group>,
+    pub(super) anomalies: Vec<Anomaly>,
+}
+
+/// Shared, read-only context of the walk.
+pub(super) struct Context<'p> {
+    pub(super) plan: &'p Plan,
+    pub(super) plant: &'p Plant,
+    pub(super) tables: &'p Tables,
+    pub(super) pairs: &'p Pairs,
+    pub(super) wavelengths: Vec<AtWavelength<'p>>,
+    pub(super) settings: Settings,
+    pub(super) convolver: Convolver,
+}
+
+/// Judges every end of a plan.
+pub fn assess(plan: &Plan, plant: &Plant, tables: &Tables, settings: Settings) -> Assessment {
+    let pairs = Pairs::of(plan, tables);
+    let wavelengths =
+        pairs.bands.iter().map(|band| AtWavelength::new(plan, tables, *band)).collect();
+    let context = Context { plan, plant, tables, pairs: &pairs, wavelengths, settings, convolver: Convolver::new() };
+    let yielded = context.all_ports();
+    let mut assessment = Assessment {
+        pairs: Pairs::default(),
+        ends: Vec::with_capacity(yielded.iter().map(|y| y.ends.len()).sum()),
+        groups: Vec::new(),
+        dark: Vec::new(),
+        anomalies: Vec::new(),
+    };
+    for one in yielded {
+        gather(&mut assessment, one);
+    }
+    group::links(&mut assessment);
+    assessment.dark = context.dark_ports(&assessment);
+    assessment.pairs = pairs;
+    assessment
+}
+
+/// Appends what one port yielded, shifting its ranges.
+fn gather(assessment: &mut Assessment, one: Yielded) {
+    let first_end = assessment.ends.len();
+    let first_group = assessment.groups.len() as u32;
+    assessment.ends.extend(one.ends.into_iter().map(|mut end| {
+        end.group = end.group.saturating_add(first_group);
+        end
+    }));
+    assessment.groups.extend(one.groups.into_iter().map(|mut group| {
+        group.ends = group.ends.start + first_end..group.ends.end + first_end;
+        group
+    }));
+    assessment.anomalies.extend(one.anomalies);
+}
+
+impl Context<'_> {
+    /// Every sending port, in parallel; the result is in the order of the plan whatever the number
+    /// of threads.
+    fn all_ports(&self) -> Vec<Yielded> {
+        const PORTS_AT_A_TIME: usize = 256;
+        let ports: Vec<u32> = (0..self.plan.ports.len() as u32)
+            .filter(|port| self.plan.ports[*port as usize].kind == PortKind::Equipment)
+            .filter(|port| !self.pairs.of_port(self.plan, *port).is_empty())
+            .collect();
+        let chunk = PORTS_AT_A_TIME.max(ports.len().div_ceil(4 * rayon::current_num_threads().max(1)));
+        ports
+            .par_chunks(chunk)
+            .map(|some| {
+                let mut tracer = Tracer::new(self.plant);
+                let mut randomness = Randomness::new(&self.convolver);
+                some.iter().map(|port| self.port(*port, &mut tracer, &mut randomness)).collect::<Vec<_>>()
+            })
+            .flatten_iter()
+            .collect()
+    }
+
+    /// Ports whose optic no end was found for.
+    fn dark_ports(&self, assessment: &Assessment) -> Vec<DarkPort> {
+        let pair = |end: &End| &self.pairs.pairs[end.pair as usize];
+        let lit: FxHashSet<(u32, u16)> = assessment
+            .ends
+            .iter()
+            .flat_map(|end| {
+                [(end.transmitter, pair(end).transmitter), (end.receiver, pair(end).receiver)]
+            })
+            .collect();
+        (0..self.plan.ports.len() as u32)
+            .flat_map(|port| self.pairs.of_port(self.plan, port).iter().map(move |optic| (port, *optic)))
+            .filter(|used| !lit.contains(used))
+            .map(|(port, optic)| {
+                let sides = [PointRef::Port(port), PointRef::PortTransmit(port), PointRef::PortReceive(port)];
+                let attached = sides.iter().any(|point| self.plant.is_attached(*point));
+                DarkPort { port, optic, attached }
+            })
+            .collect()
+    }
+}

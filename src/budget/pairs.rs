@@ -1,0 +1,215 @@
+//! Which optics face each other, looked up once for all ends alike.
+
+use rustc_hash::FxHashMap;
+
+use super::{Direction, Window, window};
+use crate::plan::{Plan, PortKind};
+use crate::tables::{Band, Family, FiberKind, LevelTerms, Optic, Role, Tables};
+use crate::units::{Decibels, Kilometers, PsPerNm};
+
+/// One written optic name and what the tables make of it.
+#[derive(Debug, Clone)]
+pub struct OpticUse {
+    /// The name as written.
+    pub written: String,
+    /// What it is; `None` for an unknown name.
+    pub optic: Option<Optic>,
+}
+
+/// Two optics facing each other in one direction on one lane.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pair {
+    /// Index of the sending optic.
+    pub transmitter: u16,
+    /// Index of the receiving optic.
+    pub receiver: u16,
+    /// Lane of the sending optic, from 0.
+    pub lane: u16,
+    /// The direction for a PON; [`Direction::AToB`] for interfaces.
+    pub direction: Direction,
+    /// The transmit window of the lane.
+    pub band: Band,
+    /// Index of the wavelength in the list of all wavelengths in use.
+    pub wavelength: u16,
+    /// The loss window.
+    pub window: Window,
+    /// Whether the transmit window lies within the receiver's range; `None` = not known.
+    pub received: Option<bool>,
+    /// Reach of the class, or of the interface on single-mode fiber.
+    pub reach: Option<Kilometers>,
+    /// The fiber kind the optics are made for.
+    pub fiber_kind: FiberKind,
+    /// Chromatic dispersion the interface stands, least and most.
+    pub dispersion: [Option<PsPerNm>; 2],
+    /// Return loss the class or interface demands of the plant.
+    pub min_return_loss: Option<Decibels>,
+    /// Whether the levels of this system are stated in modulation amplitude.
+    pub in_amplitude: bool,
+}
+
+/// All optics of a plan and the pairs they form.
+#[derive(Debug, Clone, Default)]
+pub struct Pairs {
+    /// Distinct optics (a name in a port and in an ONT may be two).
+    pub optics: Vec<OpticUse>,
+    /// Pairs in the order they were met.
+    pub pairs: Vec<Pair>,
+    /// Distinct transmit windows.
+    pub bands: Vec<Band>,
+    by_set: FxHashMap<(u32, PortKind), Vec<u16>>,
+    by_optics: FxHashMap<(u16, u16), Vec<u32>>,
+}
+
+impl Pairs {
+    /// Looks up every optic of a plan and every pair that could meet.
+    pub fn of(plan: &Plan, tables: &Tables) -> Self {
+        let mut pairs = Self::default();
+        for port in &plan.ports {
+            if let Some(set) = port.optics {
+                pairs.add_set(plan, tables, set, port.kind);
+            }
+        }
+        pairs.add_bands();
+        pairs.add_pairs(tables);
+        pairs
+    }
+
+    fn add_set(&mut self, plan: &Plan, tables: &Tables, set: u32, kind: PortKind) {
+        if self.by_set.contains_key(&(set, kind)) {
+            return;
+        }
+        let role = if kind == PortKind::Ont { Role::Onu } else { Role::Olt };
+        let names = plan.optic_sets.get(set as usize).map_or(&[][..], Vec::as_slice);
+        let list = names
+            .iter()
+            .map(|name| {
+                let optic = Optic::find(tables, name, role);
+                let same = |known: &OpticUse| known.written == *name && known.optic == optic;
+                let found = self.optics.iter().position(same);
+                found.unwrap_or_else(|| {
+                    self.optics.push(OpticUse { written: name.clone(), optic });
+                    self.optics.len() - 1
+                }) as u16
+            })
+            .collect();
+        self.by_set.insert((set, kind), list);
+    }
+
+    fn add_bands(&mut self) {
+        for optic in self.optics.iter().filter_map(|used| used.optic.as_ref()) {
+            for band in &optic.transmit {
+                if !self.bands.contains(band) {
+                    self.bands.push(*band);
+                }
+            }
+        }
+    }
+
+    fn add_pairs(&mut self, tables: &Tables) {
+        for tx in 0..self.optics.len() as u16 {
+            for rx in 0..self.optics.len() as u16 {
+                let made = self.make(tables, tx, rx);
+                let ids = (0..made.len()).map(|i| (self.pairs.len() + i) as u32).collect();
+                self.pairs.extend(made);
+                self.by_optics.insert((tx, rx), ids);
+            }
+        }
+    }
+
+    /// One pair per lane; none for optics that cannot belong together at all.
+    fn make(&self, tables: &Tables, tx: u16, rx: u16) -> Vec<Pair> {
+        let (Some(a), Some(b)) = (self.optic(tx), self.optic(rx)) else { return Vec::new() };
+        let direction = match (a.role, b.role) {
+            (Role::Olt, Role::Onu) if a.system(tables) == b.system(tables) => Direction::Downstream,
+            (Role::Onu, Role::Olt) if a.system(tables) == b.system(tables) => Direction::Upstream,
+            (Role::Peer, Role::Peer) => Direction::AToB,
+            _ => return Vec::new(),
+        };
+        let window = window(tables, a, b);
+        let limits = Limits::of(tables, a);
+        a.transmit
+            .iter()
+            .enumerate()
+            .map(|(lane, band)| Pair {
+                transmitter: tx,
+                receiver: rx,
+                lane: lane as u16,
+                direction,
+                band: *band,
+                wavelength: self.bands.iter().position(|known| known == band).unwrap_or(0) as u16,
+                window,
+                received: received(*band, lane, b),
+                reach: limits.reach,
+                fiber_kind: limits.fiber_kind,
+                dispersion: limits.dispersion,
+                min_return_loss: limits.min_return_loss,
+                in_amplitude: limits.in_amplitude,
+            })
+            .collect()
+    }
+
+    /// The optic of an index, if its name is known.
+    pub fn optic(&self, index: u16) -> Option<&Optic> {
+        self.optics.get(usize::from(index))?.optic.as_ref()
+    }
+
+    /// The optics of a port.
+    pub fn of_port(&self, plan: &Plan, port: u32) -> &[u16] {
+        let port = &plan.ports[port as usize];
+        port.optics
+            .and_then(|set| self.by_set.get(&(set, port.kind)))
+            .map_or(&[], Vec::as_slice)
+    }
+
+    /// The pairs (one per lane) from one optic to another; empty when they do not belong together.
+    pub fn between(&self, transmitter: u16, receiver: u16) -> &[u32] {
+        self.by_optics.get(&(transmitter, receiver)).map_or(&[], Vec::as_slice)
+    }
+}
+
+/// Whether a receiver is specified for a transmit window. A receiver with one range takes every lane
+/// in it; one with a range per lane takes each lane in its own.
+fn received(band: Band, lane: usize, receiver: &Optic) -> Option<bool> {
+    if receiver.receive.is_empty() {
+        return None;
+    }
+    let any = receiver.receive.iter().any(|range| band.within(*range));
+    let own = receiver.receive.get(lane).is_some_and(|range| band.within(*range));
+    Some(any || own)
+}
+
+/// What the sending side's class or interface demands of the path.
+struct Limits {
+    reach: Option<Kilometers>,
+    fiber_kind: FiberKind,
+    dispersion: [Option<PsPerNm>; 2],
+    min_return_loss: Option<Decibels>,
+    in_amplitude: bool,
+}
+
+impl Limits {
+    fn of(tables: &Tables, optic: &Optic) -> Self {
+        match optic.family {
+            Family::Pon(id) => {
+                let class = &tables.pon_classes.row(id).value;
+                Self {
+                    reach: class.reach,
+                    fiber_kind: FiberKind::SingleMode,
+                    dispersion: [None, None],
+                    min_return_loss: class.min_return_loss,
+                    in_amplitude: class.levels == Some(LevelTerms::Oma),
+                }
+            }
+            Family::Interface(id) => {
+                let interface = &tables.interfaces.row(id).value;
+                Self {
+                    reach: interface.reach_single_mode,
+                    fiber_kind: interface.fiber_kind,
+                    dispersion: interface.dispersion,
+                    min_return_loss: interface.min_return_loss,
+                    in_amplitude: interface.levels == Some(LevelTerms::Oma),
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,126 @@
+//! Distributions along the walk: losses of paths and joint yields of PONs.
+
+use rustc_hash::FxHashMap;
+
+use super::{Statistics, Window};
+use crate::loss::statistics::{Convolver, LossSum, Shape};
+use crate::loss::{AtWavelength, Part};
+use crate::plan::Plan;
+use crate::plant::Trace;
+use crate::tables::{LossFigures, ShapeKind};
+use crate::units::{Decibels, Kilometers};
+
+/// Turns parts into distributions; remembers what it has made.
+pub(super) struct Randomness<'c> {
+    pub(super) convolver: &'c Convolver,
+    shapes: FxHashMap<[u64; 5], Option<Shape>>,
+}
+
+impl<'c> Randomness<'c> {
+    pub(super) fn new(convolver: &'c Convolver) -> Self {
+        Self { convolver, shapes: FxHashMap::default() }
+    }
+
+    /// The loss of a whole path, allowances included.
+    pub(super) fn path(
+        &mut self,
+        at: &AtWavelength<'_>,
+        trace: &Trace,
+        visit: u32,
+        outside: Kilometers,
+    ) -> LossSum {
+        let mut sum = LossSum::new();
+        for step in trace.path_to(visit).into_iter().skip(1) {
+            self.add_step(at, trace, step, &mut sum);
+        }
+        self.add_allowances(at, outside, &mut sum);
+        sum
+    }
+
+    /// Adds what lies between a visit and its parent.
+    pub(super) fn add_step(
+        &mut self,
+        at: &AtWavelength<'_>,
+        trace: &Trace,
+        visit: u32,
+        sum: &mut LossSum,
+    ) {
+        at.step(trace, visit, &mut |step| {
+            if let Ok(part) = step {
+                self.add_part(&part, sum);
+            }
+        });
+    }
+
+    /// Adds the allowances of a path with this much fiber outside.
+    pub(super) fn add_allowances(
+        &mut self,
+        at: &AtWavelength<'_>,
+        outside: Kilometers,
+        sum: &mut LossSum,
+    ) {
+        at.path_wide(outside, &mut |step| {
+            if let Ok(part) = step {
+                self.add_part(&part, sum);
+            }
+        });
+    }
+
+    fn add_part(&mut self, part: &Part, sum: &mut LossSum) {
+        let each = &part.each;
+        if each.spread == Decibels::ZERO || each.shape == ShapeKind::Fixed {
+            sum.add_fixed(each.typical * f64::from(part.count));
+            return;
+        }
+        let key = [
+            each.least.value().to_bits(),
+            each.typical.value().to_bits(),
+            each.most.value().to_bits(),
+            each.spread.value().to_bits(),
+            each.shape as u64,
+        ];
+        let known = self.shapes.get(&key).copied();
+        let shape = known.unwrap_or_else(|| {
+            let made = shape(each);
+            // Fiber of every length has a shape of its own; only what recurs is kept.
+            if each.shape != ShapeKind::Normal {
+                self.shapes.insert(key, made);
+            }
+            made
+        });
+        match shape {
+            Some(shape) => sum.add_times(&shape, part.count),
+            None => sum.add_fixed(each.typical * f64::from(part.count)),
+        }
+    }
+
+    /// The statistical figures of a sum against a window.
+    pub(super) fn figures(&self, sum: &LossSum, window: &Window, plan: &Plan) -> Statistics {
+        let confidence = plan.assumptions.confidence;
+        let law = self.convolver.distribution(sum);
+        Statistics {
+            mean: law.mean(),
+            spread: law.spread(),
+            quantile: law.quantile(confidence),
+            error_bound: law.error_bound(),
+            normal_quantile: sum.normal_quantile(confidence),
+            closes: window.max.map(|max| law.probability_within(window.min, Some(max))),
+        }
+    }
+}
+
+/// The shape that a table's figures describe; `None` for figures that describe none (a gamma whose
+/// mean is its start), which are then taken as fixed at their mean.
+fn shape(figures: &LossFigures) -> Option<Shape> {
+    let LossFigures { least, typical, most, spread, shape } = *figures;
+    let made = match shape {
+        ShapeKind::Fixed => Shape::fixed(typical),
+        ShapeKind::Normal => Shape::normal(typical, spread),
+        ShapeKind::Uniform => Shape::uniform(least, most),
+        ShapeKind::Gamma => Shape::gamma(least, typical, spread),
+        ShapeKind::Weibull => Shape::weibull_with(least, typical, spread),
+        ShapeKind::LogNormal => Shape::log_normal(least, typical, spread),
+        ShapeKind::Exponential => Shape::exponential(least, typical),
+    };
+    made.ok()
+}

@@ -1,0 +1,420 @@
+//! What the light of one port meets: the ends of its links and PONs.
+
+use super::assess::{Anomaly, Context, Yielded};
+use super::joint::judge_pon;
+use super::statistics::Randomness;
+use super::verdict::{LossCase, judge_loss};
+use super::{Direction, End, Group, GroupKind, Pair, Reason, Verdict};
+use crate::loss::{AtWavelength, Reflections, Sums};
+use crate::plan::PointRef;
+use crate::plant::{Link, Trace, Tracer, is_port};
+use crate::tables::{Band, Family, FiberKind, Role};
+use crate::units::{Decibels, Kilometers};
+
+/// One optic's light on one lane, walked to wherever it arrives.
+pub(super) struct Beam<'a> {
+    pub(super) port: u32,
+    pub(super) optic: u16,
+    pub(super) lane: u16,
+    pub(super) trace: &'a Trace,
+    pub(super) at: &'a AtWavelength<'a>,
+}
+
+/// A port that light reaches, as the walk found it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Onu {
+    pub(super) port: u32,
+    pub(super) optic: u16,
+    pub(super) visit: u32,
+    pub(super) down: u32,
+    pub(super) up: Option<u32>,
+    /// Fiber outside on the way, for the allowances.
+    pub(super) outside: Kilometers,
+}
+
+/// From where to where an end's light goes.
+struct Route {
+    from: u32,
+    to: u32,
+    direction: Direction,
+    pair: u32,
+    group: u32,
+}
+
+impl Beam<'_> {
+    /// Running sums at every visit at a wavelength, allowances of the path included.
+    fn sums(&self, at: &AtWavelength<'_>) -> Vec<Sums> {
+        let mut sums: Vec<Sums> = Vec::with_capacity(self.trace.visits.len());
+        for (index, visit) in self.trace.visits.iter().enumerate() {
+            let mut here = sums.get(visit.parent as usize).copied().unwrap_or_default();
+            at.add_step(self.trace, index as u32, &mut here);
+            sums.push(here);
+        }
+        sums
+    }
+
+    /// Visits that are ports, with the port; the sending one left out.
+    fn ports_reached(&self) -> impl Iterator<Item = (u32, u32)> + '_ {
+        let visits = self.trace.visits.iter().enumerate().skip(1);
+        visits.filter(|(_, visit)| is_port(visit.point)).filter_map(|(index, visit)| match visit.point {
+            PointRef::Port(port) | PointRef::PortTransmit(port) | PointRef::PortReceive(port) => {
+                Some((index as u32, port))
+            }
+            _ => None,
+        })
+    }
+}
+
+/// Adds the allowances that belong to the path as a whole.
+fn with_allowances(at: &AtWavelength<'_>, sums: &Sums) -> Sums {
+    let mut whole = *sums;
+    at.path_wide(sums.outside, &mut |step| {
+        if let Ok(part) = step {
+            whole.add(&part);
+        }
+    });
+    whole
+}
+
+/// Upstream sums along a downstream walk, one wavelength at a time: the ONUs of a PON rarely have
+/// more than one.
+#[derive(Default)]
+struct Upstream {
+    band: Option<Band>,
+    sums: Vec<Sums>,
+    returns: Vec<Reflections>,
+    blocked: Vec<bool>,
+}
+
+impl Upstream {
+    fn prepare(&mut self, beam: &Beam<'_>, at: &AtWavelength<'_>) {
+        if self.band == Some(at.band) {
+            return;
+        }
+        self.band = Some(at.band);
+        self.sums = beam.sums(at);
+        self.returns.clear();
+        self.blocked.clear();
+        for (index, visit) in beam.trace.visits.iter().enumerate() {
+            let parent = visit.parent as usize;
+            let (back, blocked) = if index == 0 {
+                (Reflections::default(), false)
+            } else {
+                let passed = match visit.link {
+                    Some(Link::Wdm { element, leg }) => at.passes(element, leg),
+                    _ => true,
+                };
+                let back = at.reflections_back(beam.trace, index as u32, self.returns[parent]);
+                (back, self.blocked[parent] || !passed)
+            };
+            self.returns.push(back);
+            self.blocked.push(blocked);
+        }
+    }
+}
+
+impl Context<'_> {
+    /// Everything that one port's optics send.
+    pub(super) fn port(
+        &self,
+        port: u32,
+        tracer: &mut Tracer,
+        randomness: &mut Randomness<'_>,
+    ) -> Yielded {
+        let mut yielded = Yielded::default();
+        let start = [PointRef::Port(port), PointRef::PortTransmit(port)]
+            .into_iter()
+            .find(|point| self.plant.is_attached(*point));
+        let Some(start) = start else { return yielded };
+        for &index in self.pairs.of_port(self.plan, port) {
+            let Some(optic) = self.pairs.optic(index) else { continue };
+            if optic.transmit.is_empty() {
+                yielded.anomalies.push(Anomaly::NoWavelength { port, optic: index });
+            }
+            for (lane, band) in optic.transmit.iter().enumerate() {
+                let Some(at) = self.wavelengths.iter().find(|at| at.band == *band) else { continue };
+                let trace = self.plant.trace(start, |element, leg| at.passes(element, leg), tracer);
+                let beam = Beam { port, optic: index, lane: lane as u16, trace: &trace, at };
+                if optic.role == Role::Peer {
+                    self.link_ends(&beam, &mut yielded, randomness);
+                } else {
+                    self.pon(&beam, &mut yielded, randomness);
+                }
+                if lane == 0 {
+                    let twice = trace.reached_twice.iter();
+                    yielded.anomalies.extend(twice.map(|&point| Anomaly::ReachedTwice { port, point }));
+                }
+            }
+        }
+        yielded
+    }
+
+    /// The ends of one link in one direction on one lane.
+    fn link_ends(&self, beam: &Beam<'_>, yielded: &mut Yielded, randomness: &mut Randomness<'_>) {
+        let sums = beam.sums(beam.at);
+        let back = beam.at.reflections(beam.trace).discrete();
+        for (visit, far) in beam.ports_reached() {
+            if let PointRef::PortTransmit(far_port) = beam.trace.visits[visit as usize].point {
+                yielded.anomalies.push(Anomaly::NotCrossed { port: beam.port, far_port });
+                continue;
+            }
+            for pair in self.link_pairs(beam, far, yielded) {
+                let direction = if beam.port < far { Direction::AToB } else { Direction::BToA };
+                let route = Route { from: beam.port, to: far, direction, pair, group: u32::MAX };
+                let whole = with_allowances(beam.at, &sums[visit as usize]);
+                let mut end = self.end(&route, &whole);
+                end.return_loss = back;
+                if self.settings.statistics && end.missing.is_none() {
+                    let path = randomness.path(beam.at, beam.trace, visit, whole.outside);
+                    end.statistics = Some(randomness.figures(&path, &self.pair(pair).window, self.plan));
+                }
+                self.judge(&mut end);
+                yielded.ends.push(end);
+            }
+        }
+    }
+
+    /// The pairs of a beam's optic with the optics of a port it reaches.
+    fn link_pairs(&self, beam: &Beam<'_>, far: u32, yielded: &mut Yielded) -> Vec<u32> {
+        let far_optics = self.pairs.of_port(self.plan, far);
+        let first = beam.lane == 0;
+        if far_optics.is_empty() && first {
+            yielded.anomalies.push(Anomaly::NoFarOptic { port: beam.port, far_port: far });
+        }
+        let mut found = Vec::new();
+        for &far_optic in far_optics {
+            let pairs = self.pairs.between(beam.optic, far_optic);
+            found.extend(pairs.iter().copied().filter(|pair| self.pair(*pair).lane == beam.lane));
+            if pairs.is_empty() && first && self.pairs.optic(far_optic).is_some() {
+                let (port, optic) = (beam.port, beam.optic);
+                yielded.anomalies.push(Anomaly::UnlikeEnds { port, far_port: far, optic, far_optic });
+            }
+        }
+        found
+    }
+
+    /// Both directions of every ONU of one system behind one OLT port.
+    fn pon(&self, beam: &Beam<'_>, yielded: &mut Yielded, randomness: &mut Randomness<'_>) {
+        let down_sums = beam.sums(beam.at);
+        let onus = self.onus(beam, &down_sums, yielded);
+        if onus.is_empty() {
+            return;
+        }
+        let group = yielded.groups.len() as u32;
+        let first = yielded.ends.len();
+        let back = beam.at.reflections(beam.trace).discrete();
+        let mut up = Upstream::default();
+        for onu in &onus {
+            let visit = onu.visit as usize;
+            let direction = Direction::Downstream;
+            let route = Route { from: beam.port, to: onu.port, direction, pair: onu.down, group };
+            let mut end = self.end(&route, &with_allowances(beam.at, &down_sums[visit]));
+            end.return_loss = back;
+            yielded.ends.push(end);
+            let Some(pair) = onu.up else {
+                yielded.anomalies.push(Anomaly::NoWavelength { port: onu.port, optic: onu.optic });
+                continue;
+            };
+            let at = &self.wavelengths[usize::from(self.pair(pair).wavelength)];
+            up.prepare(beam, at);
+            let direction = Direction::Upstream;
+            let route = Route { from: onu.port, to: beam.port, direction, pair, group };
+            let mut end = self.end(&route, &with_allowances(at, &up.sums[visit]));
+            end.return_loss = up.returns[visit].discrete();
+            if up.blocked[visit] {
+                (end.verdict, end.reason) = (Verdict::Fail, Reason::Blocked);
+                end.missing = None;
+            }
+            yielded.ends.push(end);
+        }
+        let trunk = trunk(beam.trace);
+        let shared = [Some(&down_sums), Some(&up.sums)].map(|sums| {
+            sums.and_then(|sums| sums.get(trunk)).map_or(Decibels::ZERO, |sums| sums.most - sums.least)
+        });
+        let mut made = pon_group(beam, onus.len(), first..yielded.ends.len(), &yielded.ends[first..], shared);
+        if self.settings.statistics {
+            judge_pon(self, randomness, beam, &onus, &mut yielded.ends[first..], &mut made);
+        }
+        yielded.ends[first..].iter_mut().for_each(|end| self.judge(end));
+        yielded.groups.push(made);
+    }
+
+    /// The ONUs of the beam's system, in the order of the walk; other optics are noted.
+    fn onus(&self, beam: &Beam<'_>, sums: &[Sums], yielded: &mut Yielded) -> Vec<Onu> {
+        let mut onus = Vec::new();
+        for (visit, port) in beam.ports_reached() {
+            let optics = self.pairs.of_port(self.plan, port);
+            if optics.is_empty() {
+                yielded.anomalies.push(Anomaly::NoFarOptic { port: beam.port, far_port: port });
+            }
+            for &optic in optics {
+                let down = self.pairs.between(beam.optic, optic).first().copied();
+                let up = self.pairs.between(optic, beam.optic).first().copied();
+                if let Some(down) = down {
+                    let outside = sums[visit as usize].outside;
+                    onus.push(Onu { port, optic, visit, down, up, outside });
+                } else if self.pairs.optic(optic).is_some_and(|far| far.role != Role::Onu) {
+                    let (port, far_port) = (beam.port, port);
+                    let anomaly = Anomaly::UnlikeEnds { port, far_port, optic: beam.optic, far_optic: optic };
+                    yielded.anomalies.push(anomaly);
+                }
+            }
+        }
+        onus
+    }
+
+    /// An end with everything but its statistics; the verdict so far holds what is not loss.
+    fn end(&self, route: &Route, sums: &Sums) -> End {
+        let pair = self.pair(route.pair);
+        let (verdict, reason) = self.beside_loss(pair, sums);
+        End {
+            transmitter: route.from,
+            receiver: route.to,
+            direction: route.direction,
+            pair: route.pair,
+            group: route.group,
+            length: sums.length,
+            least: sums.least,
+            typical: sums.typical,
+            most: sums.most,
+            dispersion: sums.dispersion_known.then_some(sums.dispersion),
+            return_loss: None,
+            deciding: sums.deciding,
+            missing: sums.missing,
+            statistics: None,
+            verdict,
+            reason,
+        }
+    }
+
+    fn pair(&self, index: u32) -> &Pair {
+        &self.pairs.pairs[index as usize]
+    }
+
+    /// What speaks against an end apart from its loss.
+    fn beside_loss(&self, pair: &Pair, sums: &Sums) -> (Verdict, Reason) {
+        if let Some(missing) = sums.missing {
+            return (Verdict::Unknown, Reason::Missing(missing));
+        }
+        if self.fibers(sums).any(|fiber| {
+            self.tables.fibers.get(fiber).is_some_and(|row| row.value.kind != pair.fiber_kind)
+        }) {
+            return (Verdict::Fail, Reason::FiberKind);
+        }
+        let [low, high] = pair.dispersion;
+        let below = low.is_some_and(|low| sums.dispersion.0 < low);
+        let above = high.is_some_and(|high| sums.dispersion.1 > high);
+        if sums.dispersion_known && (below || above) && self.beyond_reach(pair, sums) != Some(false) {
+            return (Verdict::Fail, Reason::Dispersion);
+        }
+        if pair.received == Some(false) {
+            return (Verdict::Unknown, Reason::ReceiverBand);
+        }
+        match (self.beyond_reach(pair, sums), pair.fiber_kind) {
+            (Some(true), FiberKind::Multimode) => (Verdict::Fail, Reason::BeyondReach),
+            (None, FiberKind::Multimode) => (Verdict::Unknown, Reason::NoReach),
+            (Some(true), FiberKind::SingleMode) => (Verdict::Marginal, Reason::BeyondReach),
+            _ => (Verdict::Pass, Reason::Closes),
+        }
+    }
+
+    /// Whether a path is longer than specified; `None` when no reach is known for its fiber.
+    fn beyond_reach(&self, pair: &Pair, sums: &Sums) -> Option<bool> {
+        self.reach(pair, sums).map(|reach| sums.length.value() > reach.value() + 1e-9)
+    }
+
+    fn reach(&self, pair: &Pair, sums: &Sums) -> Option<Kilometers> {
+        let Family::Interface(id) = self.pairs.optic(pair.transmitter)?.family else {
+            return pair.reach;
+        };
+        let interface = &self.tables.interfaces.row(id).value;
+        let reaches = self.fibers(sums).map(|fiber| {
+            let row = self.tables.fibers.get(fiber)?;
+            interface.reach(&row.key, row.value.kind)
+        });
+        reaches.reduce(|a, b| Some(a?.min(b?))).flatten()
+    }
+
+    /// The fiber types on a path.
+    fn fibers<'a>(&'a self, sums: &Sums) -> impl Iterator<Item = &'a str> + use<'a> {
+        let mask = sums.fibers;
+        let names = self.plan.fibers.iter().take(64).enumerate();
+        names.filter(move |(index, _)| mask & (1 << index) != 0).map(|(_, name)| name.as_str())
+    }
+
+    /// The final verdict: the loss, and what speaks against the end beside it.
+    fn judge(&self, end: &mut End) {
+        let pair = self.pair(end.pair);
+        if let Reason::Missing(_) | Reason::Blocked = end.reason {
+            return;
+        }
+        let loss = judge_loss(&LossCase {
+            least: end.least,
+            most: end.most,
+            quantile: end.statistics.map(|statistics| statistics.quantile),
+            min: pair.window.min,
+            max: pair.window.max,
+            reserve: self.plan.assumptions.reserve,
+        });
+        if rank(loss.0) > rank(end.verdict) {
+            (end.verdict, end.reason) = loss;
+        }
+    }
+}
+
+/// The last visit that all light of a trace passes.
+fn trunk(trace: &Trace) -> usize {
+    let mut children = vec![0u32; trace.visits.len()];
+    for visit in trace.visits.iter().skip(1) {
+        children[visit.parent as usize] += 1;
+    }
+    children.iter().take_while(|count| **count == 1).count().min(trace.visits.len() - 1)
+}
+
+/// Which of two verdicts on one end is said: a certain failure before a missing datum before a doubt.
+const fn rank(verdict: Verdict) -> u8 {
+    match verdict {
+        Verdict::Pass => 0,
+        Verdict::Marginal => 1,
+        Verdict::Unknown => 2,
+        Verdict::Overload => 3,
+        Verdict::Fail => 4,
+    }
+}
+
+/// What the ends of a PON have in common.
+///
+/// What all ends share (`shared`: its worst less its least loss) moves them together and is no
+/// difference between them.
+fn pon_group(
+    beam: &Beam<'_>,
+    served: usize,
+    range: std::ops::Range<usize>,
+    ends: &[End],
+    shared: [Decibels; 2],
+) -> Group {
+    let lengths = ends.iter().map(|end| end.length);
+    let near_far = lengths.clone().reduce(Kilometers::min).zip(lengths.reduce(Kilometers::max));
+    let spread = |direction: Direction, shared: Decibels| {
+        let these = || ends.iter().filter(move |end| end.direction == direction && end.missing.is_none());
+        let most = these().map(|end| end.most).reduce(Decibels::max)?;
+        let least = these().map(|end| end.least).reduce(Decibels::min)?;
+        Some((most - least - shared).max(Decibels::ZERO))
+    };
+    Group {
+        kind: GroupKind::Pon,
+        port: beam.port,
+        far_port: None,
+        optic: beam.optic,
+        ends: range,
+        served: served as u32,
+        lengths: near_far,
+        loss_spread: [
+            spread(Direction::Downstream, shared[0]),
+            spread(Direction::Upstream, shared[1]),
+        ],
+        joint: None,
+        cross_check: None,
+    }
+}
+

@@ -1,0 +1,33 @@
+//! `budget.dispersion`: more chromatic dispersion than the interface stands.
+
+use crate::budget::Reason;
+use crate::check::view::View;
+use crate::check::{Concern, Finding, Rule, Severity};
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    id: "budget.dispersion",
+    severity: Severity::Error,
+    concern: Concern::Plant,
+    what: "the chromatic dispersion is beyond what the interface stands",
+    why: "the eye closes however much light arrives; neither an amplifier nor an attenuator helps",
+    remedy: "shorten the way, compensate, or take optics with a higher dispersion limit",
+    source: "IEEE 802.3 dispersion limits; ITU-T G.652 dispersion envelope",
+};
+
+/// Hits of the rule in a judged plan.
+pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
+    for group in view.ends_where(|end| end.reason == Reason::Dispersion) {
+        let farthest = group.farthest();
+        let [low, high] = view.assessment.pair(farthest).dispersion;
+        let Some((least, most)) = farthest.dispersion else { continue };
+        let limit = |limit: Option<crate::units::PsPerNm>| limit.map_or_else(|| "?".to_string(), |d| d.to_string());
+        let message = format!(
+            "{}: dispersion {least} to {most}, allowed {} to {}",
+            view.end_name(farthest),
+            limit(low),
+            limit(high),
+        );
+        findings.push(group.hit(&RULE, message));
+    }
+}

@@ -1,0 +1,31 @@
+//! `fit.classes-differ`: OLT and ONU of one system, but of different classes.
+
+use crate::budget::Reason;
+use crate::check::view::View;
+use crate::check::{Concern, Finding, Rule, Severity};
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    id: "fit.classes-differ",
+    severity: Severity::Warning,
+    concern: Concern::Plant,
+    what: "the two optics are of one system but of different classes or types",
+    why: "the budget is then neither class's own: each direction closes for itself, with the levels of the two that meet",
+    remedy: "check that it is meant; the budget shown is that of the pair as it stands",
+    source: "ITU-T G.984.2 Amd 2, G.987.2 (optical classes are pairs), from memory",
+};
+
+/// Hits of the rule in a judged plan.
+pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
+    for group in view.ends_where(|end| !view.assessment.pair(end).window.same_kind && end.reason != Reason::NoWindow) {
+        let first = group.ends[0];
+        let pair = view.assessment.pair(first);
+        let message = format!(
+            "{}: `{}` sends to `{}`",
+            view.end_name(first),
+            view.optic_name(pair.transmitter),
+            view.optic_name(pair.receiver),
+        );
+        findings.push(group.hit(&RULE, message));
+    }
+}

@@ -1,0 +1,55 @@
+//! Exit codes, and what ends a command early.
+
+use std::io;
+use std::process::ExitCode;
+
+/// Nothing of severity error was found.
+pub const CLEAN: ExitCode = ExitCode::SUCCESS;
+
+/// Findings of severity error, as a number for those who start the command from a program.
+pub const FINDINGS_CODE: u8 = 1;
+
+/// The input cannot be understood, as a number.
+pub const BAD_INPUT_CODE: u8 = 2;
+
+/// Nothing of severity error was found, or something was.
+pub fn findings(any_error: bool) -> ExitCode {
+    if any_error { ExitCode::from(FINDINGS_CODE) } else { CLEAN }
+}
+
+/// The input cannot be understood.
+pub fn bad_input() -> ExitCode {
+    ExitCode::from(BAD_INPUT_CODE)
+}
+
+/// Why a command could not be carried out.
+#[derive(Debug)]
+pub enum Failure {
+    /// The input is at fault; the text says how.
+    BadInput(String),
+    /// Reading or writing failed.
+    Io {
+        /// What was being done.
+        doing: String,
+        /// What went wrong.
+        error: io::Error,
+    },
+}
+
+impl Failure {
+    /// Reading or writing failed.
+    pub fn io(doing: impl Into<String>) -> impl FnOnce(io::Error) -> Self {
+        let doing = doing.into();
+        move |error| Self::Io { doing, error }
+    }
+
+    /// Prints the failure and gives its exit code. A pipe that the reader closed is no failure.
+    pub fn report(self) -> ExitCode {
+        match self {
+            Self::BadInput(text) => eprint!("{text}"),
+            Self::Io { error, .. } if error.kind() == io::ErrorKind::BrokenPipe => return CLEAN,
+            Self::Io { doing, error } => eprintln!("error: {doing}: {error}"),
+        }
+        bad_input()
+    }
+}

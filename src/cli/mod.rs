@@ -1,0 +1,45 @@
+//! The command line: what was typed, what it means, one thin file per command.
+//!
+//! Holds: the clap types, the exit codes, terminal matters (color, width, progress), writing to
+//! files whole or not at all.
+//! Must not know: how anything is computed or worded.
+//! Start reading at [`run`].
+
+pub mod args;
+mod budget;
+mod engine;
+pub mod exit;
+mod init;
+mod output;
+mod path;
+mod path_plan;
+mod rules;
+mod schema;
+mod tables;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use args::{Command, Cli};
+
+/// Reads the command line and runs it.
+pub fn run() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => {
+            // clap words help, version and usage errors itself; a closed pipe is no failure.
+            let _ = error.print();
+            return if error.use_stderr() { exit::bad_input() } else { exit::CLEAN };
+        }
+    };
+    let done = match &cli.command {
+        Command::Budget(args) => budget::run(args, &cli.common),
+        Command::Path(args) => path::run(args, &cli.common),
+        Command::Tables(args) => tables::run(args, &cli.common),
+        Command::Rules(args) => rules::run(args, &cli.common),
+        Command::Schema => schema::run(),
+        Command::Init(args) => init::run(args),
+    };
+    done.unwrap_or_else(|failure| failure.report())
+}

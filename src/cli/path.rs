@@ -1,0 +1,55 @@
+//! `spanwright path`: one path, everything on the command line.
+
+use std::process::ExitCode;
+
+use super::args::{Common, Format, PathArgs};
+use super::exit::{self, Failure};
+use super::{engine, output, path_plan};
+use crate::budget::{Detail, End, Settings, detail};
+use crate::read::sources::Sources;
+use crate::read::tables;
+use crate::report::budget::{Budget, write_csv, write_json, write_table};
+
+pub(super) fn run(args: &PathArgs, common: &Common) -> Result<ExitCode, Failure> {
+    let color = output::error_color(common);
+    let mut sources = Sources::default();
+    let (tables, mut findings) = tables::load(&args.judge.tables, &mut sources);
+    let (mut plan, faults) = path_plan::build(&args.route, &tables);
+    findings.extend(faults);
+    engine::apply(&args.judge, &mut plan);
+    let settings = Settings { statistics: !args.judge.no_statistics, cross_check: None };
+    let judged = engine::judged(plan, tables, findings, &sources, settings, color)?;
+    let view = judged.view();
+    let details: Vec<Detail> = different(&judged.assessment.ends)
+        .into_iter()
+        .filter_map(|end| detail(view.plan, view.plant, view.tables, view.assessment, end))
+        .collect();
+    let budget = Budget {
+        view,
+        findings: &judged.findings,
+        files: sources.files(),
+        hazards: &[],
+        details: &details,
+        most_ends: None,
+        width: output::width(),
+    };
+    let paint = output::paint(common, args.output.out.is_some());
+    output::write(&args.output, |mut out| match args.output.format {
+        Format::Table => write_table(&budget, paint, &mut out),
+        Format::Json => write_json(&budget, &mut out),
+        Format::Csv => write_csv(&budget, &mut out),
+    })?;
+    Ok(exit::findings(budget.has_errors()))
+}
+
+/// The ends that differ in more than their ports: a path with equal optics is shown one way only.
+fn different(ends: &[End]) -> Vec<&End> {
+    let mut shown: Vec<&End> = Vec::new();
+    for end in ends {
+        let same = |other: &&End| other.pair == end.pair && other.most == end.most && other.least == end.least;
+        if !shown.iter().any(same) {
+            shown.push(end);
+        }
+    }
+    shown
+}

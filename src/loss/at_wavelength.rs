@@ -1,0 +1,208 @@
+//! The loss figures of everything in a plan, looked up once per wavelength.
+
+use rustc_hash::FxHashMap;
+
+use super::{TableName, RowRef};
+use crate::plan::{JointKind, JointUse, Plan, Stated};
+use crate::tables::{Band, LossFigures, RowId, Tables};
+use crate::units::{Decibels, Nanometers, PsPerNmKm};
+
+/// A datum that no table has.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Missing {
+    /// Attenuation of a fiber type (index into the plan's fiber names) at the wavelength.
+    Attenuation(u16),
+    /// A joint kind (index into the plan's joint kinds).
+    Joint(u16),
+    /// A splitter's row (index of the splitter).
+    Splitter(u32),
+    /// A tap's row (index of the tap).
+    Tap(u32),
+    /// A wdm element's passband at the wavelength (index of the element).
+    Wdm(u32),
+}
+
+/// Figures found in a table and the rows they come from.
+pub(super) type Found = Option<(LossFigures, [Option<RowRef>; 2])>;
+
+/// Everything that can be looked up once for all paths at one wavelength.
+#[derive(Debug, Clone)]
+pub struct AtWavelength<'p> {
+    pub(super) plan: &'p Plan,
+    pub(super) tables: &'p Tables,
+    /// The transmitter's window.
+    pub band: Band,
+    pub(super) fibers: Vec<Found>,
+    pub(super) dispersion: Vec<Option<(PsPerNmKm, PsPerNmKm)>>,
+    pub(super) joints: Vec<Found>,
+    /// Reflectance of each joint kind.
+    pub(super) reflectances: Vec<Option<Decibels>>,
+    /// Backscatter constant and group index of each fiber.
+    pub(super) backscatters: Vec<Option<(Decibels, f64)>>,
+    pub(super) splitters: FxHashMap<&'p str, (LossFigures, RowId)>,
+    pub(super) transitions: FxHashMap<(u16, u16), (LossFigures, RowId)>,
+    pub(super) repair_splice: Found,
+}
+
+/// A measurement holds for wavelengths this near to its own: joints and fiber change by well under
+/// its uncertainty within it (common practice: 1310 and 1550 nm readings serve their windows).
+const MEASURED_WITHIN_NM: f64 = 15.0;
+
+impl<'p> AtWavelength<'p> {
+    /// Looks up every fiber, joint and splitter of the plan at the nominal wavelength of `band`.
+    pub fn new(plan: &'p Plan, tables: &'p Tables, band: Band) -> Self {
+        let fibers = plan.fibers.iter().map(|fiber| attenuation(tables, fiber, band.nominal)).collect();
+        let dispersion = plan.fibers.iter().map(|fiber| dispersion(tables, fiber, band)).collect();
+        let joints = plan.joint_kinds.iter().map(|kind| joint(tables, kind)).collect();
+        Self {
+            plan,
+            tables,
+            band,
+            fibers,
+            dispersion,
+            joints,
+            reflectances: plan.joint_kinds.iter().map(|kind| reflectance(tables, kind)).collect(),
+            backscatters: plan
+                .fibers
+                .iter()
+                .map(|fiber| backscatter(tables, fiber, band.nominal))
+                .collect(),
+            splitters: splitters(plan, tables),
+            transitions: transitions(plan, tables),
+            repair_splice: splice(tables, &plan.assumptions.repair_splice),
+        }
+    }
+
+    /// The figures of a joint kind; zero for [`JointKind::None`].
+    pub(super) fn joint(&self, joint: JointUse) -> Found {
+        self.joints.get(usize::from(joint.0)).copied().flatten()
+    }
+
+    /// A measured loss at this wavelength.
+    pub(super) fn measured(&self, index: Option<u32>) -> Option<LossFigures> {
+        let values = &self.plan.measured.get(index? as usize)?.values;
+        let near = |stated: &&Stated| {
+            stated.at.is_none_or(|at| {
+                (at.value() - self.band.nominal.value()).abs() <= MEASURED_WITHIN_NM
+            })
+        };
+        let distance = |stated: &&Stated| {
+            stated.at.map_or(0.0, |at| (at.value() - self.band.nominal.value()).abs())
+        };
+        values
+            .iter()
+            .filter(near)
+            .min_by(|a, b| distance(a).total_cmp(&distance(b)))
+            .map(|stated| LossFigures::measured(stated.loss, stated.uncertainty))
+    }
+
+    /// Whether a wdm element passes the whole window between its common port and a leg.
+    pub fn passes(&self, element: u32, leg: u16) -> bool {
+        self.wdm_leg(element, leg).is_some()
+    }
+
+    /// The passband of a wdm leg that holds the whole window.
+    pub(super) fn wdm_leg(&self, element: u32, leg: u16) -> Option<(LossFigures, RowId)> {
+        wdm_leg(self.plan, self.tables, element, leg, self.band)
+    }
+}
+
+/// The passband of a wdm leg that holds a whole window.
+fn wdm_leg(
+    plan: &Plan,
+    tables: &Tables,
+    element: u32,
+    leg: u16,
+    band: Band,
+) -> Option<(LossFigures, RowId)> {
+    let device = plan.wdm_elements.get(element as usize)?;
+    let name = device.legs.get(usize::from(leg))?;
+    let rows = tables.wdm_elements.rows();
+    let index = rows.iter().position(|row| {
+        let passband = &row.value;
+        passband.element.eq_ignore_ascii_case(&device.kind)
+            && passband.leg.eq_ignore_ascii_case(name)
+            && band.within(passband.band)
+    })?;
+    Some((rows[index].value.figures, RowId(index as u32)))
+}
+
+fn attenuation(tables: &Tables, fiber: &str, at: Nanometers) -> Found {
+    let name = tables.fibers.get(fiber).map_or(fiber, |row| row.key.as_str());
+    let (figures, rows) = tables.attenuations.at(name, at)?;
+    let row = |row| Some(RowRef { table: TableName::Attenuation, row });
+    let second = (rows[0] != rows[1]).then_some(rows[1]).and_then(row);
+    Some((figures, [row(rows[0]), second]))
+}
+
+/// The lowest and highest dispersion over the window's two edges.
+fn dispersion(tables: &Tables, fiber: &str, band: Band) -> Option<(PsPerNmKm, PsPerNmKm)> {
+    let row = tables.fibers.get(fiber)?;
+    let (low_a, high_a) = row.value.dispersion(band.shortest)?;
+    let (low_b, high_b) = row.value.dispersion(band.longest)?;
+    Some((low_a.min(low_b), high_a.max(high_b)))
+}
+
+fn joint(tables: &Tables, kind: &JointKind) -> Found {
+    match kind {
+        JointKind::None => Some((LossFigures::ZERO, [None, None])),
+        JointKind::Connector { grade, .. } => {
+            let id = tables.connectors.find(grade)?;
+            let figures = tables.connectors.row(id).value.figures;
+            Some((figures, [Some(RowRef { table: TableName::Connectors, row: id }), None]))
+        }
+        JointKind::Splice(kind) => splice(tables, kind),
+    }
+}
+
+fn reflectance(tables: &Tables, kind: &JointKind) -> Option<Decibels> {
+    match kind {
+        JointKind::None => None,
+        JointKind::Connector { polish, .. } => tables.polishes.get(polish)?.value.mated_reflectance,
+        JointKind::Splice(kind) => tables.splices.get(kind)?.value.reflectance,
+    }
+}
+
+fn backscatter(tables: &Tables, fiber: &str, at: Nanometers) -> Option<(Decibels, f64)> {
+    let fiber = tables.fibers.get(fiber)?;
+    let constant = tables.attenuations.backscatter(&fiber.key, at)?;
+    Some((constant, fiber.value.group_index(at)?))
+}
+
+fn splice(tables: &Tables, kind: &str) -> Found {
+    let id = tables.splices.find(kind)?;
+    let figures = tables.splices.row(id).value.figures;
+    Some((figures, [Some(RowRef { table: TableName::Splices, row: id }), None]))
+}
+
+fn splitters<'p>(plan: &'p Plan, tables: &Tables) -> FxHashMap<&'p str, (LossFigures, RowId)> {
+    let mut found = FxHashMap::default();
+    for device in &plan.splitters {
+        if found.contains_key(&*device.kind) {
+            continue;
+        }
+        if let Some(id) = tables.splitters.find(&device.kind) {
+            found.insert(&*device.kind, (tables.splitters.row(id).value.figures, id));
+        }
+    }
+    found
+}
+
+/// Extra loss between every two fiber types of the plan, in both orders.
+fn transitions(plan: &Plan, tables: &Tables) -> FxHashMap<(u16, u16), (LossFigures, RowId)> {
+    let key = |fiber: &str| {
+        tables.fibers.get(fiber).map_or_else(|| fiber.to_lowercase(), |row| row.key.to_lowercase())
+    };
+    let index: FxHashMap<String, u16> =
+        plan.fibers.iter().enumerate().map(|(i, fiber)| (key(fiber), i as u16)).collect();
+    let mut found = FxHashMap::default();
+    for (row, transition) in tables.transitions.rows().iter().enumerate() {
+        let (a, b) = (&transition.value.fiber_a, &transition.value.fiber_b);
+        if let (Some(&a), Some(&b)) = (index.get(&key(a)), index.get(&key(b))) {
+            let entry = (transition.value.figures, RowId(row as u32));
+            found.insert((a, b), entry);
+            found.insert((b, a), entry);
+        }
+    }
+    found
+}

@@ -1,0 +1,18 @@
+//! What light loses on its way: elements at a wavelength, sums along paths, what comes back.
+//!
+//! Holds: the loss figures of every element ([`AtWavelength`]), the parts of a path ([`Part`]), sums
+//! (worst, least, statistical), dispersion, reflections.
+//! Must not know: optics and their limits (that is `budget`), findings, text.
+//! Start reading at [`AtWavelength::parts`] and [`statistics`].
+
+mod at_wavelength;
+mod part;
+mod reflection;
+mod steps;
+pub mod statistics;
+mod sums;
+
+pub use at_wavelength::{AtWavelength, Missing};
+pub use part::{ElementRef, Part, PartKind, RowRef, TableName};
+pub use reflection::{Reflections, backscatter_per_meter, fiber_only_return};
+pub use sums::Sums;

@@ -1,0 +1,281 @@
+//! The random part of one element's loss: a non-negative, non-normal law that starts at zero.
+
+use super::normal;
+use statrs::function::gamma::{gamma_lr, gamma_ur, ln_gamma};
+use statrs::function::erf::{erf, erfc};
+use std::cmp::Ordering;
+use std::f64::consts::{PI, SQRT_2};
+use std::hash::{Hash, Hasher};
+
+/// Probability beyond which the tail of a single element is cut.
+const CUT: f64 = 1e-16;
+
+/// A law on `[0, inf)`; every parameter is finite and above zero (`location` may have any sign).
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Kernel {
+    /// Constant density on `[0, width]`.
+    Uniform { width: f64 },
+    /// Density `x^(shape-1) exp(-x/scale)`; `shape` 1 is the exponential law.
+    Gamma { shape: f64, scale: f64 },
+    /// Survival `exp(-(x/scale)^steepness)`.
+    Weibull { steepness: f64, scale: f64 },
+    /// `exp` of a normal variable with mean `location` and standard deviation `spread`.
+    LogNormal { location: f64, spread: f64 },
+    /// Absolute value of a normal variable with mean 0.
+    HalfNormal { sigma: f64 },
+}
+
+impl Kernel {
+    /// Kind and bit patterns: what equality, order and hash look at.
+    fn bits(&self) -> (u8, u64, u64) {
+        match *self {
+            Self::Uniform { width } => (0, width.to_bits(), 0),
+            Self::Gamma { shape, scale } => (1, scale.to_bits(), shape.to_bits()),
+            Self::Weibull { steepness, scale } => (2, steepness.to_bits(), scale.to_bits()),
+            Self::LogNormal { location, spread } => (3, location.to_bits(), spread.to_bits()),
+            Self::HalfNormal { sigma } => (4, sigma.to_bits(), 0),
+        }
+    }
+
+    pub(super) fn mean(&self) -> f64 {
+        match *self {
+            Self::Uniform { width } => width / 2.0,
+            Self::Gamma { shape, scale } => shape * scale,
+            Self::Weibull { steepness, scale } => scale * ln_gamma(1.0 + 1.0 / steepness).exp(),
+            Self::LogNormal { location, spread } => (location + 0.5 * spread * spread).exp(),
+            Self::HalfNormal { sigma } => sigma * (2.0 / PI).sqrt(),
+        }
+    }
+
+    pub(super) fn variance(&self) -> f64 {
+        match *self {
+            Self::Uniform { width } => width * width / 12.0,
+            Self::Gamma { shape, scale } => shape * scale * scale,
+            Self::Weibull { steepness, .. } => {
+                let mean = self.mean();
+                mean * mean * weibull_squared_variation(steepness)
+            }
+            Self::LogNormal { spread, .. } => {
+                let mean = self.mean();
+                mean * mean * (spread * spread).exp_m1()
+            }
+            Self::HalfNormal { sigma } => sigma * sigma * (1.0 - 2.0 / PI),
+        }
+    }
+
+    /// Probability of at most `x`.
+    pub(super) fn cdf(&self, x: f64) -> f64 {
+        if x <= 0.0 {
+            return 0.0;
+        }
+        match *self {
+            Self::Uniform { width } => (x / width).min(1.0),
+            Self::Gamma { shape, scale } => gamma_lr(shape, x / scale),
+            Self::Weibull { steepness, scale } => -(-(x / scale).powf(steepness)).exp_m1(),
+            Self::LogNormal { location, spread } => normal::cdf((x.ln() - location) / spread),
+            Self::HalfNormal { sigma } => erf(x / (sigma * SQRT_2)),
+        }
+    }
+
+    /// Probability of more than `x`, precise far out.
+    pub(super) fn survival(&self, x: f64) -> f64 {
+        if x <= 0.0 {
+            return 1.0;
+        }
+        match *self {
+            Self::Uniform { width } => (1.0 - x / width).max(0.0),
+            Self::Gamma { shape, scale } => gamma_ur(shape, x / scale),
+            Self::Weibull { steepness, scale } => (-(x / scale).powf(steepness)).exp(),
+            Self::LogNormal { location, spread } => normal::survival((x.ln() - location) / spread),
+            Self::HalfNormal { sigma } => erfc(x / (sigma * SQRT_2)),
+        }
+    }
+
+    /// The value not exceeded with probability `p`, `0 < p < 1`.
+    pub(super) fn quantile(&self, p: f64) -> f64 {
+        self.quantile_between(p, 1.0 - p)
+    }
+
+    /// The value exceeded with probability `tail`, precise for the smallest tails.
+    fn upper_quantile(&self, tail: f64) -> f64 {
+        self.quantile_between(1.0 - tail, tail)
+    }
+
+    fn quantile_between(&self, below: f64, above: f64) -> f64 {
+        let z = || if below < above { normal::quantile(below) } else { -normal::quantile(above) };
+        match *self {
+            Self::Uniform { width } => width * below,
+            Self::Gamma { .. } => self.searched_quantile(below, above),
+            Self::Weibull { steepness, scale } => {
+                let exponent = if below < above { -(-below).ln_1p() } else { -above.ln() };
+                scale * exponent.powf(1.0 / steepness)
+            }
+            Self::LogNormal { location, spread } => (location + spread * z()).exp(),
+            Self::HalfNormal { sigma } => -sigma * normal::quantile(0.5 * above),
+        }
+    }
+
+    /// Bisection, for laws without a closed inverse.
+    fn searched_quantile(&self, below: f64, above: f64) -> f64 {
+        let too_low = |x: f64| {
+            if below < above {
+                self.cdf(x) < below
+            } else {
+                self.survival(x) > above
+            }
+        };
+        let (mut low, mut high) = (self.mean(), self.mean());
+        while !too_low(low) && low > f64::MIN_POSITIVE {
+            high = low;
+            low *= 0.5;
+        }
+        while too_low(high) {
+            high *= 2.0;
+        }
+        for _ in 0..100 {
+            let middle = 0.5 * (low + high);
+            if middle <= low || middle >= high {
+                break;
+            }
+            if too_low(middle) { low = middle } else { high = middle }
+        }
+        0.5 * (low + high)
+    }
+
+    /// Limits outside of which the probability is below 1e-16 on each side.
+    pub(super) fn limits(&self) -> (f64, f64) {
+        match *self {
+            Self::Uniform { width } => (0.0, width),
+            Self::Gamma { shape, scale } => gamma_limits(shape, scale),
+            _ => (self.quantile(CUT), self.upper_quantile(CUT)),
+        }
+    }
+
+    /// An upper bound of `ln E[exp(s X)]` for `s < 0`: exact for the gamma law, otherwise from
+    /// `exp(-y) <= 1 - y + y^2/2` for `y >= 0`.
+    pub(super) fn lower_cumulant(&self, s: f64) -> f64 {
+        if let Self::Gamma { shape, scale } = *self {
+            return -shape * (-scale * s).ln_1p();
+        }
+        let mean = self.mean();
+        s * mean + 0.5 * s * s * (self.variance() + mean * mean)
+    }
+
+    /// The values exceeded with probabilities 1/2, 1/4, ... 2^-`bins`: a staircase above the law,
+    /// for bounds on its exponential moments.
+    pub(super) fn staircase(&self, bins: i32) -> Vec<f64> {
+        (1..=bins).map(|j| self.upper_quantile(0.5_f64.powi(j))).collect()
+    }
+
+    /// The density, prepared for many evaluations.
+    pub(super) fn density(&self) -> Density {
+        match *self {
+            Self::Uniform { width } => Density::Uniform { height: 1.0 / width, width },
+            Self::Gamma { shape, scale } => Density::Gamma {
+                power: shape - 1.0,
+                rate: 1.0 / scale,
+                constant: -ln_gamma(shape) - shape * scale.ln(),
+            },
+            Self::Weibull { steepness, scale } => Density::Weibull {
+                steepness,
+                ln_scale: scale.ln(),
+                constant: (steepness / scale).ln(),
+            },
+            Self::LogNormal { location, spread } => Density::LogNormal {
+                location,
+                rate: 1.0 / spread,
+                height: 1.0 / (spread * (2.0 * PI).sqrt()),
+            },
+            Self::HalfNormal { sigma } => {
+                Density::HalfNormal { rate: 0.5 / (sigma * sigma), height: (2.0 / PI).sqrt() / sigma }
+            }
+        }
+    }
+}
+
+/// Chernoff's bound on both tails of the gamma law, in closed form: with `x = mean * exp(t)` the
+/// tail is at most `exp(-shape * (exp(t) - 1 - t))`.
+fn gamma_limits(shape: f64, scale: f64) -> (f64, f64) {
+    let wanted = -CUT.ln() / shape;
+    let search = |mut outside: f64| {
+        let mut inside = 0.0;
+        for _ in 0..40 {
+            let middle = 0.5 * (inside + outside);
+            if middle.exp_m1() - middle < wanted { inside = middle } else { outside = middle }
+        }
+        shape * scale * outside.exp()
+    };
+    (search(-wanted - 1.0), search((wanted + (2.0 * wanted).sqrt()).ln_1p()))
+}
+
+/// Square of (standard deviation / mean) of the Weibull law.
+pub(super) fn weibull_squared_variation(steepness: f64) -> f64 {
+    let first = ln_gamma(1.0 + 1.0 / steepness);
+    let second = ln_gamma(1.0 + 2.0 / steepness);
+    (second - 2.0 * first).exp_m1()
+}
+
+/// See [`Kernel::density`].
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Density {
+    Uniform { height: f64, width: f64 },
+    Gamma { power: f64, rate: f64, constant: f64 },
+    Weibull { steepness: f64, ln_scale: f64, constant: f64 },
+    LogNormal { location: f64, rate: f64, height: f64 },
+    HalfNormal { rate: f64, height: f64 },
+}
+
+impl Density {
+    /// The density at `x > 0`.
+    pub(super) fn at(&self, x: f64) -> f64 {
+        match *self {
+            Self::Uniform { height, width } => if x <= width { height } else { 0.0 },
+            Self::Gamma { power, rate, constant } => {
+                if power == 0.0 {
+                    (constant - x * rate).exp()
+                } else {
+                    (power * x.ln() - x * rate + constant).exp()
+                }
+            }
+            Self::Weibull { steepness, ln_scale, constant } => {
+                let ln_ratio = x.ln() - ln_scale;
+                let exponent = (steepness * ln_ratio).exp();
+                ((steepness - 1.0) * ln_ratio - exponent + constant).exp()
+            }
+            Self::LogNormal { location, rate, height } => {
+                let z = (x.ln() - location) * rate;
+                height * (-0.5 * z * z).exp() / x
+            }
+            Self::HalfNormal { rate, height } => height * (-rate * x * x).exp(),
+        }
+    }
+}
+
+impl PartialEq for Kernel {
+    fn eq(&self, other: &Self) -> bool {
+        self.bits() == other.bits()
+    }
+}
+
+impl Eq for Kernel {}
+
+impl PartialOrd for Kernel {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Kernel {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.bits().cmp(&other.bits())
+    }
+}
+
+impl Hash for Kernel {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        let (kind, first, second) = self.bits();
+        state.write_u8(kind);
+        state.write_u64(first);
+        state.write_u64(second);
+    }
+}

@@ -1,0 +1,29 @@
+//! Every limit on what is read, in one table.
+//!
+//! A limit keeps a wrong or hostile file from eating the machine; each lies far above what an
+//! honest file of the trade needs.
+
+/// Bytes of a plan (YAML) file.
+pub const PLAN_BYTES: u64 = 256 << 20;
+/// Bytes of a CSV file with bulk rows.
+pub const CSV_BYTES: u64 = 2_000_000_000;
+/// Bytes of a file of reference tables.
+pub const TABLE_BYTES: u64 = 16 << 20;
+/// Levels of nesting in a plan file: three times what a plan needs, and safe on a small stack.
+pub const DEPTH: usize = 32;
+/// Nodes (maps, lists and values) of a plan file, aliases counted as often as they are used.
+pub const NODES: usize = 20_000_000;
+/// Uses of aliases (`*name`) in a plan file.
+pub const ALIASES: usize = 1_000;
+/// Characters of one cell of a CSV file or of one plain value.
+pub const CELL_CHARS: usize = 10_000;
+/// Characters of an id or a table row's name.
+pub const NAME_CHARS: usize = 80;
+/// Names that one entry with ranges (`home-[001-032]`) may expand to.
+pub const RANGE_NAMES: u64 = 5_000_000;
+/// Ids of a plan, those from ranges and CSV files included.
+pub const NAMES: usize = 10_000_000;
+/// Spans of a plan, those from ranges and CSV files included.
+pub const SPANS: usize = 20_000_000;
+/// Folder entries looked at for a near name of a missing file.
+pub const FOLDER_ENTRIES: usize = 10_000;

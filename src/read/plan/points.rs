@@ -1,0 +1,233 @@
+//! Names of connection points: `olt-1/1/1`, `odf-1/4`, `fdh-3a/in`, `t-1/through`, `home-007`.
+
+use super::given::{Given, clip};
+use super::reader::{Device, Reader, SUGGESTIONS};
+use crate::check::plan_rules::{leg_out_of_range, position_out_of_range, unknown_point};
+use crate::check::{Finding, nearest};
+use crate::plan::{PointRef, TapLeg};
+
+/// Name comparisons that all suggestions together may cost: keeps a wrong file from taking minutes.
+const COMPARISONS: usize = 2_000_000;
+
+/// Why a name is no point.
+enum NoPoint {
+    /// Its device is broken or perhaps unread: a finding elsewhere says why.
+    Silent,
+    /// No device has the id.
+    Unknown,
+    /// A splitter without such a leg.
+    NoLeg(String),
+    /// A panel or splice case without such a position.
+    NoPosition(String),
+    /// The device has other points: which.
+    Other(String),
+}
+
+impl Reader<'_> {
+    /// The point of a name.
+    pub(super) fn point(&mut self, given: &Given<'_>) -> Option<PointRef> {
+        match self.find_point(given.text) {
+            Ok(point) => Some(point),
+            Err(reason) => {
+                if let Some(finding) = self.no_point(given, reason) {
+                    self.findings.push(finding);
+                }
+                None
+            }
+        }
+    }
+
+    fn find_point(&self, name: &str) -> Result<PointRef, NoPoint> {
+        let (name, side) = match name.rsplit_once(':') {
+            Some((port, side @ ("tx" | "rx"))) => (port, Some(side)),
+            _ => (name, None),
+        };
+        let (id, rest) = match name.split_once('/') {
+            Some((id, rest)) => (id, Some(rest)),
+            None => (name, None),
+        };
+        let point = match (self.device(id), rest) {
+            (Device::None, _) if self.devices_unsure => Err(NoPoint::Silent),
+            (Device::None, _) => Err(NoPoint::Unknown),
+            (Device::Broken(_), _) => Err(NoPoint::Silent),
+            (Device::Shelf(shelf), _) => self.shelf_port(name, shelf),
+            (Device::Port(port), None) => Ok(PointRef::Port(port)),
+            (Device::Port(_), Some(_)) => {
+                Err(NoPoint::Other(format!("`{id}` is an ONT: its point is `{id}` alone")))
+            }
+            (device, rest) => self.device_point(device, id, rest.unwrap_or_default()),
+        }?;
+        match (point, side) {
+            (_, None) => Ok(point),
+            (PointRef::Port(port), Some("tx")) => Ok(PointRef::PortTransmit(port)),
+            (PointRef::Port(port), Some(_)) => Ok(PointRef::PortReceive(port)),
+            (_, Some(side)) => {
+                Err(NoPoint::Other(format!("`:{side}` is for ports; `{}` is none", clip(name))))
+            }
+        }
+    }
+
+    fn device(&self, id: &str) -> Device {
+        self.plan.names.find(id).map_or(Device::None, |id| self.devices[id.0 as usize])
+    }
+
+    fn shelf_port(&self, name: &str, shelf: u32) -> Result<PointRef, NoPoint> {
+        if let Device::Port(port) = self.device(name) {
+            return Ok(PointRef::Port(port));
+        }
+        let shelf = self.plan.names.get(self.plan.shelves[shelf as usize].name);
+        Err(NoPoint::Other(format!("shelf `{shelf}` has no such port")))
+    }
+
+    fn device_point(&self, device: Device, id: &str, rest: &str) -> Result<PointRef, NoPoint> {
+        let plan = &self.plan;
+        match device {
+            Device::Panel(panel) => {
+                let most = plan.panels[panel as usize].positions;
+                let number = position(rest, id, "panel", most)?;
+                Ok(PointRef::Position { panel, number })
+            }
+            Device::SpliceCase(case) => {
+                let most = plan.splice_cases[case as usize].positions;
+                let number = position(rest, id, "splice case", most)?;
+                Ok(PointRef::Splice { case, number })
+            }
+            Device::Splitter(splitter) => self.splitter_point(splitter, id, rest),
+            Device::Tap(tap) => {
+                let legs = [TapLeg::In, TapLeg::Through, TapLeg::Tap];
+                let leg = legs.into_iter().find(|leg| leg.word() == rest);
+                let leg = leg.ok_or_else(|| other(id, "tap", &["in", "through", "tap"]))?;
+                Ok(PointRef::Tap { tap, leg })
+            }
+            Device::WdmElement(element) => self.wdm_point(element, id, rest),
+            Device::Attenuator(attenuator) => match rest {
+                "a" => Ok(PointRef::Attenuator { attenuator, far: false }),
+                "b" => Ok(PointRef::Attenuator { attenuator, far: true }),
+                _ => Err(other(id, "attenuator", &["a", "b"])),
+            },
+            Device::None | Device::Broken(_) | Device::Shelf(_) | Device::Port(_) => {
+                Err(NoPoint::Silent)
+            }
+        }
+    }
+
+    fn splitter_point(&self, splitter: u32, id: &str, rest: &str) -> Result<PointRef, NoPoint> {
+        let device = &self.plan.splitters[splitter as usize];
+        let (inputs, legs) = (device.inputs, device.legs);
+        let input = match rest {
+            "in" | "in1" => 1,
+            "in2" => 2,
+            _ => 0,
+        };
+        if (1..=inputs).contains(&input) {
+            return Ok(PointRef::SplitterInput { splitter, input });
+        }
+        match number(rest) {
+            Some(leg) if (1..=u32::from(legs)).contains(&leg) => {
+                Ok(PointRef::SplitterLeg { splitter, leg: leg as u16 })
+            }
+            Some(leg) => Err(NoPoint::NoLeg(format!(
+                "splitter `{id}` is {inputs}x{legs} and has no leg {leg}: its legs are 1 to {legs}"
+            ))),
+            None if inputs > 1 => {
+                Err(other(id, "splitter", &["in1", "in2", "1", "2", "…", &legs.to_string()]))
+            }
+            None => Err(other(id, "splitter", &["in", "1", "2", "…", &legs.to_string()])),
+        }
+    }
+
+    fn wdm_point(&self, element: u32, id: &str, rest: &str) -> Result<PointRef, NoPoint> {
+        if rest == "com" {
+            return Ok(PointRef::WdmCommon(element));
+        }
+        let legs = &self.plan.wdm_elements[element as usize].legs;
+        if let Some(leg) = legs.iter().position(|leg| leg == rest) {
+            return Ok(PointRef::WdmLeg { element, leg: leg as u16 });
+        }
+        let points: Vec<&str> =
+            std::iter::once("com").chain(legs.iter().map(String::as_str)).collect();
+        Err(other(id, "wdm element", &points))
+    }
+
+    /// The finding for a name that is no point; `None` where one stands elsewhere.
+    fn no_point(&mut self, given: &Given<'_>, reason: NoPoint) -> Option<Finding> {
+        let at = given.at.origin();
+        let rule = match reason {
+            NoPoint::Silent => return None,
+            NoPoint::NoLeg(_) => &leg_out_of_range::RULE,
+            NoPoint::NoPosition(_) => &position_out_of_range::RULE,
+            NoPoint::Unknown | NoPoint::Other(_) => &unknown_point::RULE,
+        };
+        if self.findings.only_count(rule, at) {
+            return None;
+        }
+        let name = clip(given.text);
+        match reason {
+            NoPoint::Silent => None,
+            NoPoint::NoLeg(why) | NoPoint::NoPosition(why) => {
+                let message = format!("`{name}`: {why}");
+                Some(rule.hit(at, name, message))
+            }
+            NoPoint::Other(why) => {
+                let message = format!("`{name}` is no connection point: {why}");
+                let finding = rule.hit(at, name, message);
+                Some(self.near_point(finding, given.text))
+            }
+            NoPoint::Unknown => {
+                let id = clip(given.text.split(['/', ':']).next().unwrap_or_default());
+                let message = format!("`{name}` is no connection point: no device is called `{id}`");
+                let finding = rule.hit(at, name, message);
+                Some(self.near_point(finding, given.text))
+            }
+        }
+    }
+
+    /// Adds the nearest device's or port's name, as long as the search stays affordable.
+    fn near_point(&mut self, finding: Finding, written: &str) -> Finding {
+        let ids = self.plan.names.len();
+        let affordable = self.findings.hits(&unknown_point::RULE) < SUGGESTIONS
+            && self.compared + ids <= COMPARISONS;
+        if !affordable {
+            return finding;
+        }
+        self.compared += ids;
+        let written = clip(written);
+        let devices = || self.plan.names.iter().zip(&self.devices);
+        let names = devices().filter(|(_, device)| **device != Device::None).map(|(name, _)| name);
+        if let Some(near) = nearest(&written, names).filter(|near| *near != written) {
+            return finding.hint(format!("did you mean `{near}`?"));
+        }
+        let (id, rest) = written.split_once('/').unwrap_or((&written, ""));
+        let names = devices().filter(|(_, device)| **device != Device::None).map(|(name, _)| name);
+        match nearest(id, names).filter(|near| *near != id) {
+            Some(near) if rest.is_empty() => finding.hint(format!("did you mean `{near}`?")),
+            Some(near) => finding.hint(format!("did you mean `{near}/{rest}`?")),
+            None => finding,
+        }
+    }
+}
+
+/// Digits alone; a sign or a point makes it no number of a leg.
+fn number(text: &str) -> Option<u32> {
+    let digits = !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    if digits { text.parse().ok() } else { None }
+}
+
+fn position(rest: &str, id: &str, kind: &str, most: u32) -> Result<u32, NoPoint> {
+    match number(rest) {
+        Some(number) if (1..=most).contains(&number) => Ok(number),
+        Some(number) => Err(NoPoint::NoPosition(format!(
+            "{kind} `{id}` has no position {number}: its positions are 1 to {most}"
+        ))),
+        None => Err(other(id, kind, &["1", "2", "…", &most.to_string()])),
+    }
+}
+
+/// The device is there, the connection is not: says which it has.
+fn other(id: &str, kind: &str, points: &[&str]) -> NoPoint {
+    let list: Vec<String> = points
+        .iter()
+        .map(|point| if *point == "…" { "…".to_string() } else { format!("`{id}/{point}`") })
+        .collect();
+    NoPoint::Other(format!("{kind} `{id}` has {}", list.join(", ")))
+}

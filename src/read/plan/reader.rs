@@ -1,0 +1,314 @@
+//! What the sections share while a plan is read: the plan so far, who has which id, the defaults.
+
+use std::path::{Path, PathBuf};
+
+use rustc_hash::FxHashMap;
+
+use super::gather::Gathered;
+use super::given::{At, Given, Owner, clip};
+use super::ranges::Pattern;
+use crate::check::Finding;
+use crate::check::plan_rules::{bad_id, bad_range, duplicate_id, missing_file, too_large};
+use crate::place::{FileId, Origin};
+use crate::plan::{JointKind, JointUse, NameId, Plan};
+use crate::read::limits;
+use crate::read::sources::Sources;
+use crate::tables::Tables;
+use crate::units::{Decibels, Kilometers, Percent};
+
+/// Findings of a rule up to which near names are looked for: each costs a pass over all names.
+pub(super) const SUGGESTIONS: u64 = 20;
+
+/// Who has an id. The numbers are indices into the plan's lists.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Device {
+    /// Nobody: the id is that of a place.
+    None,
+    /// A device that could not be read: its points are taken on trust, its own finding stands.
+    Broken(Origin),
+    Shelf(u32),
+    Port(u32),
+    Panel(u32),
+    SpliceCase(u32),
+    Splitter(u32),
+    Tap(u32),
+    WdmElement(u32),
+    Attenuator(u32),
+}
+
+/// What holds where an entry says nothing else.
+#[derive(Debug, Clone)]
+pub(super) struct Defaults {
+    pub(super) fiber: u16,
+    pub(super) grade: String,
+    pub(super) polish: String,
+    pub(super) splice: String,
+    pub(super) joint: JointUse,
+    pub(super) slack: Percent,
+    pub(super) reel: Option<Kilometers>,
+    pub(super) uncertainty: Decibels,
+}
+
+impl Defaults {
+    pub(super) fn connector(&self) -> JointKind {
+        JointKind::Connector { grade: self.grade.clone(), polish: self.polish.clone() }
+    }
+}
+
+/// The state of a reading.
+#[derive(Debug)]
+pub(super) struct Reader<'s> {
+    pub(super) plan: Plan,
+    pub(super) tables: Tables,
+    pub(super) sources: &'s mut Sources,
+    pub(super) findings: Gathered,
+    pub(super) defaults: Defaults,
+    /// Who has which id, by the id's number.
+    pub(super) devices: Vec<Device>,
+    pub(super) places: FxHashMap<NameId, u32>,
+    pub(super) cables: FxHashMap<String, u16>,
+    /// A section of devices could not be read: an unknown point may well be one of them.
+    pub(super) devices_unsure: bool,
+    /// The places could not be read.
+    pub(super) places_unsure: bool,
+    /// Names that were compared for suggestions.
+    pub(super) compared: usize,
+    /// The folder of the plan file; `None` when the plan is a text without a place on disk.
+    base: Option<PathBuf>,
+}
+
+impl<'s> Reader<'s> {
+    pub(super) fn new(tables: Tables, sources: &'s mut Sources, base: Option<&Path>) -> Self {
+        let mut plan = Plan::default();
+        // The first three kinds of joints are the same in every plan.
+        plan.joint_kind(JointKind::None);
+        let defaults = Defaults {
+            fiber: 0,
+            grade: "C".to_string(),
+            polish: String::new(),
+            splice: "fusion".to_string(),
+            joint: JointUse::default(),
+            slack: Percent::default(),
+            reel: None,
+            uncertainty: Decibels::ZERO,
+        };
+        Self {
+            plan,
+            tables,
+            sources,
+            findings: Gathered::default(),
+            defaults,
+            devices: Vec::new(),
+            places: FxHashMap::default(),
+            cables: FxHashMap::default(),
+            devices_unsure: false,
+            places_unsure: false,
+            compared: 0,
+            base: base.map(Path::to_path_buf),
+        }
+    }
+
+    /// Opens a file that the plan names, relative to the plan's folder.
+    pub(super) fn open_file(&mut self, given: &Given<'_>) -> Option<FileId> {
+        let path = self.path(given)?;
+        match self.sources.open(&path) {
+            Ok(file) => Some(file),
+            Err(finding) => {
+                // A fault without a line is told where the file is named, not in the file itself.
+                let nowhere = finding.origin.line == 0;
+                let origin = if nowhere { given.at.origin() } else { finding.origin };
+                self.findings.push(Finding { origin, ..finding });
+                None
+            }
+        }
+    }
+
+    /// The path of a file or folder that the plan names.
+    pub(super) fn path(&mut self, given: &Given<'_>) -> Option<PathBuf> {
+        if let Some(base) = &self.base {
+            return Some(base.join(given.text.trim()));
+        }
+        let message = format!("`{}` cannot be opened: the plan stands in no folder", clip(given.text));
+        self.findings.push(missing_file::RULE.hit(given.at.origin(), given.text, message));
+        None
+    }
+
+    /// Takes a name with ranges apart; reports brackets that are none.
+    pub(super) fn pattern(&mut self, written: &str, at: At<'_>) -> Option<Pattern> {
+        match Pattern::parse(written) {
+            Ok(pattern) => Some(pattern),
+            Err(error) => {
+                let message = format!("`{}`: {error}", clip(written));
+                self.findings.push(bad_range::RULE.hit(at.origin(), written, message));
+                None
+            }
+        }
+    }
+
+    /// Gives an id to a device. `None`, with a finding, if it is no id or another device has it.
+    pub(super) fn register(
+        &mut self,
+        name: &str,
+        kind: &'static str,
+        at: At<'_>,
+        device: Device,
+    ) -> Option<NameId> {
+        if let Err(reason) = check_id(name) {
+            let owner = Owner { kind, id: name };
+            let message = format!("the id of {owner} {reason}");
+            self.findings.push(bad_id::RULE.hit(at.origin(), clip(name), message));
+            return None;
+        }
+        self.register_unchecked(name, kind, at, device)
+    }
+
+    /// As [`Self::register`], for a name made of parts that were checked.
+    pub(super) fn register_unchecked(
+        &mut self,
+        name: &str,
+        kind: &'static str,
+        at: At<'_>,
+        device: Device,
+    ) -> Option<NameId> {
+        let known = self.plan.names.len();
+        if known >= limits::NAMES {
+            let message = format!("the plan holds more than {} ids", limits::NAMES);
+            if self.findings.hits(&too_large::RULE) == 0 {
+                self.findings.push(too_large::RULE.hit(at.origin(), name, message));
+            }
+            return None;
+        }
+        let id = self.plan.names.intern(name);
+        let index = id.0 as usize;
+        if index >= self.devices.len() {
+            self.devices.resize(index + 1, Device::None);
+        }
+        if self.devices[index] == Device::None {
+            self.devices[index] = device;
+            return Some(id);
+        }
+        self.taken(name, kind, at, self.devices[index]);
+        None
+    }
+
+    fn taken(&mut self, name: &str, kind: &str, at: At<'_>, first: Device) {
+        let first_at = self.sources.files().describe(self.origin_of(first));
+        let message = format!(
+            "`{name}` is given to this {kind}, but {} has it already ({first_at})",
+            article(first)
+        );
+        self.findings.push(duplicate_id::RULE.hit(at.origin(), name, message));
+    }
+
+    /// Where a device was stated.
+    fn origin_of(&self, device: Device) -> Origin {
+        let plan = &self.plan;
+        match device {
+            Device::None => Origin::COMMAND_LINE,
+            Device::Broken(origin) => origin,
+            Device::Shelf(index) => plan.shelves[index as usize].origin,
+            Device::Port(index) => plan.ports[index as usize].origin,
+            Device::Panel(index) => plan.panels[index as usize].origin,
+            Device::SpliceCase(index) => plan.splice_cases[index as usize].origin,
+            Device::Splitter(index) => plan.splitters[index as usize].origin,
+            Device::Tap(index) => plan.taps[index as usize].origin,
+            Device::WdmElement(index) => plan.wdm_elements[index as usize].origin,
+            Device::Attenuator(index) => plan.attenuators[index as usize].origin,
+        }
+    }
+
+    /// Expands the name of an entry and runs `make` for every name that is new.
+    ///
+    /// `make` is told the id and its index among the names; it must add the device to the plan.
+    pub(super) fn each_device(
+        &mut self,
+        written: &str,
+        kind: &'static str,
+        origin: Origin,
+        device: impl Fn(&Self) -> Device,
+        mut make: impl FnMut(&mut Self, NameId),
+    ) {
+        let Some(pattern) = self.pattern(written, At::Known(origin)) else { return };
+        let mut names = pattern.names();
+        while let Some(name) = names.name() {
+            let next = device(self);
+            if let Some(id) = self.register(name, kind, At::Known(origin), next) {
+                make(self, id);
+            }
+            names.advance();
+        }
+    }
+}
+
+fn article(device: Device) -> &'static str {
+    match device {
+        Device::None => "nothing",
+        Device::Broken(_) => "another device",
+        Device::Shelf(_) => "a shelf",
+        Device::Port(_) => "an ONT or port",
+        Device::Panel(_) => "a panel",
+        Device::SpliceCase(_) => "a splice case",
+        Device::Splitter(_) => "a splitter",
+        Device::Tap(_) => "a tap",
+        Device::WdmElement(_) => "a wdm element",
+        Device::Attenuator(_) => "an attenuator",
+    }
+}
+
+/// Whether a name can be an id; if not, what is wrong with it.
+pub(super) fn check_id(name: &str) -> Result<(), String> {
+    if name.is_empty() {
+        return Err("is empty".to_string());
+    }
+    // Bytes first: a name of so few bytes has no more characters.
+    if name.len() > limits::NAME_CHARS && name.chars().count() > limits::NAME_CHARS {
+        return Err(format!("is longer than {} characters", limits::NAME_CHARS));
+    }
+    if name.starts_with(' ') || name.ends_with(' ') {
+        return Err("begins or ends with a blank".to_string());
+    }
+    match name.chars().find(|c| !allowed_in_id(*c)) {
+        None => Ok(()),
+        Some(c) if c.is_ascii_graphic() => Err(format!("holds `{c}`")),
+        Some(c) => Err(format!("holds the character U+{:04X}", u32::from(c))),
+    }
+}
+
+/// Letters and digits of any script, and `-_.#+` and blanks. What is invisible or turns the
+/// direction of writing is not allowed: two ids could look the same.
+fn allowed_in_id(c: char) -> bool {
+    if c.is_ascii() {
+        return c.is_ascii_alphanumeric() || "-_.#+ ".contains(c);
+    }
+    let invisible = matches!(c,
+        '\u{AD}' | '\u{61C}' | '\u{180E}' | '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}'
+        | '\u{2060}'..='\u{206F}' | '\u{FEFF}' | '\u{FFF0}'..='\u{FFFF}');
+    !(c.is_control() || c.is_whitespace() || invisible)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ids_of_any_script_pass_and_punctuation_does_not() {
+        for good in ["fdh-3a", "1.10", "007", "Größe 3", "機房-1", "a#2+b_c", "हिन्दी"] {
+            assert_eq!(check_id(good), Ok(()), "{good}");
+        }
+        for (bad, reason) in [
+            ("", "is empty"),
+            ("a/b", "holds `/`"),
+            ("a[1]", "holds `[`"),
+            ("=1+1", "holds `=`"),
+            ("a\tb", "U+0009"),
+            (" a", "blank"),
+            ("a\u{200B}b", "U+200B"),
+            ("a\u{202E}b", "U+202E"),
+        ] {
+            let refused = check_id(bad).expect_err("refused");
+            assert!(refused.contains(reason), "{bad:?}: {refused}");
+        }
+        assert_eq!(check_id(&"ü".repeat(80)), Ok(()));
+        assert!(check_id(&"ü".repeat(81)).is_err());
+    }
+}

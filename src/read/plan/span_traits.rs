@@ -1,0 +1,201 @@
+//! What can be said of a span beside its ends: the same words as YAML keys and as CSV columns.
+
+use super::fields::Fields;
+use super::given::{Given, Owner, clip};
+use super::measured::Reading;
+use super::reader::Reader;
+use crate::check::plan_rules::{bad_count, too_large};
+use crate::place::Origin;
+use crate::plan::{JointKind, JointUse, PointRef, Span};
+use crate::read::limits;
+use crate::read::yaml::Value;
+use crate::units::{Decibels, Kilometers};
+
+/// The keys that are read here, in the order in which they take effect.
+const KEYS: [&str; 11] = [
+    "length", "kind", "cable", "strand", "fiber", "splices", "splice", "connectors", "connector",
+    "measured", "uncertainty",
+];
+
+/// Whether a span lies outside, as `kind` says.
+const KINDS: [(&str, bool); 5] =
+    [("cable", true), ("drop", true), ("patch-cord", false), ("pigtail", false), ("jumper", false)];
+
+/// What is said of a span.
+#[derive(Debug, Clone)]
+pub(super) struct Traits {
+    pub(super) length: Option<Kilometers>,
+    outside: bool,
+    cable: Option<u16>,
+    strand: u32,
+    fiber: u16,
+    splices: Option<u16>,
+    splice: JointUse,
+    connectors: u16,
+    connector: JointUse,
+    readings: Vec<Reading>,
+    uncertainty: Option<Decibels>,
+}
+
+/// One thing said of a span, read.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Trait {
+    Length(Kilometers),
+    Outside(bool),
+    Cable(u16),
+    Strand(u32),
+    Fiber(u16),
+    Splices(u16),
+    Splice(JointUse),
+    Connectors(u16),
+    Connector(JointUse),
+    Uncertainty(Decibels),
+}
+
+impl Traits {
+    pub(super) fn set(&mut self, said: Trait) {
+        match said {
+            Trait::Length(length) => self.length = Some(length),
+            Trait::Outside(outside) => self.outside = outside,
+            Trait::Cable(cable) => self.cable = Some(cable),
+            Trait::Strand(strand) => self.strand = strand,
+            Trait::Fiber(fiber) => self.fiber = fiber,
+            Trait::Splices(splices) => self.splices = Some(splices),
+            Trait::Splice(splice) => self.splice = splice,
+            Trait::Connectors(connectors) => self.connectors = connectors,
+            Trait::Connector(connector) => self.connector = connector,
+            Trait::Uncertainty(uncertainty) => self.uncertainty = Some(uncertainty),
+        }
+    }
+
+    pub(super) fn set_readings(&mut self, readings: Vec<Reading>) {
+        self.readings = readings;
+    }
+}
+
+impl Reader<'_> {
+    /// What holds of a span of which nothing is said.
+    pub(super) fn usual_traits(&mut self) -> Traits {
+        let splice = JointKind::Splice(self.defaults.splice.clone());
+        Traits {
+            length: None,
+            outside: true,
+            cable: None,
+            strand: 0,
+            fiber: self.defaults.fiber,
+            splices: None,
+            splice: self.plan.joint_kind(splice),
+            connectors: 0,
+            connector: self.plan.port_joint,
+            readings: Vec::new(),
+            uncertainty: None,
+        }
+    }
+
+    /// What an entry in YAML says of its spans.
+    pub(super) fn traits(&mut self, fields: &Fields<'_>) -> Traits {
+        let mut traits = self.usual_traits();
+        for key in KEYS {
+            let Some(node) = fields.node(key) else { continue };
+            match (key, &node.value) {
+                ("measured", _) => traits.readings = self.readings(node, fields.owner),
+                ("connector", Value::Map(_)) => {
+                    traits.connector = self.connector(node, fields.owner);
+                }
+                _ => {
+                    let said = self.given(fields, key).and_then(|given| self.span_trait(key, &given));
+                    if let Some(said) = said {
+                        traits.set(said);
+                    }
+                }
+            }
+        }
+        traits
+    }
+
+    /// One thing said of a span. `measured` is read by [`Self::readings_in_text`].
+    pub(super) fn span_trait(&mut self, key: &str, given: &Given<'_>) -> Option<Trait> {
+        const MOST: u32 = u16::MAX as u32;
+        Some(match key {
+            "length" => Trait::Length(self.quantity(given)?),
+            "kind" => Trait::Outside(self.word(given, &KINDS)?),
+            "cable" => Trait::Cable(self.cable(given)?),
+            "strand" => Trait::Strand(self.count(given, 1, 100_000)?),
+            "fiber" => Trait::Fiber(self.fiber(given)?),
+            "splices" => Trait::Splices(self.count(given, 0, MOST)? as u16),
+            "splice" => {
+                let splice = self.row(given, "splice", |tables| &tables.splices)?;
+                Trait::Splice(self.plan.joint_kind(JointKind::Splice(splice)))
+            }
+            "connectors" => Trait::Connectors(self.count(given, 0, MOST)? as u16),
+            "connector" => Trait::Connector(self.connector_text(given)),
+            "uncertainty" => Trait::Uncertainty(self.quantity(given)?),
+            _ => return None,
+        })
+    }
+
+    /// The index of a cable, added if new.
+    fn cable(&mut self, given: &Given<'_>) -> Option<u16> {
+        let name = given.text.trim();
+        if let Some(index) = self.cables.get(name) {
+            return Some(*index);
+        }
+        let Ok(index) = u16::try_from(self.plan.cables.len()) else {
+            if self.findings.hits(&too_large::RULE) == 0 {
+                let message = format!("the plan names more than {} cables", u16::MAX);
+                self.findings.push(too_large::RULE.hit(given.at.origin(), clip(name), message));
+            }
+            return None;
+        };
+        self.plan.cables.push(name.to_string());
+        self.cables.insert(name.to_string(), index);
+        Some(index)
+    }
+
+    /// Adds a span between two points.
+    pub(super) fn add_span(&mut self, from: PointRef, to: PointRef, traits: &Traits, origin: Origin) {
+        let Some(route) = traits.length else { return };
+        if self.plan.spans.len() >= limits::SPANS {
+            if self.findings.hits(&too_large::RULE) == 0 {
+                let message = format!("the plan holds more than {} spans", limits::SPANS);
+                self.findings.push(too_large::RULE.hit(origin, "", message));
+            }
+            return;
+        }
+        let slack = if traits.outside { self.defaults.slack.fraction() } else { 0.0 };
+        let length = route * (1.0 + slack);
+        let Some(reels) = self.reels(length, traits.outside, origin) else { return };
+        let measured = self.add_measured(&traits.readings, traits.uncertainty, origin);
+        self.plan.spans.push(Span {
+            from,
+            to,
+            length,
+            fiber: traits.fiber,
+            splice: traits.splice,
+            splices: traits.splices.unwrap_or(reels - 1),
+            connector: traits.connector,
+            connectors: traits.connectors,
+            reels,
+            outside: traits.outside,
+            measured,
+            cable: traits.cable,
+            strand: traits.strand,
+            origin,
+        });
+    }
+
+    /// How many reels of cable a span takes; one where no reel length is stated.
+    fn reels(&mut self, length: Kilometers, outside: bool, origin: Origin) -> Option<u16> {
+        let Some(reel) = self.defaults.reel.filter(|_| outside) else { return Some(1) };
+        // A length that is a whole number of reels but for binary noise takes no more.
+        let reels = (length.value() / reel.value() - 1e-9).ceil().max(1.0);
+        if reels <= f64::from(u16::MAX) {
+            return Some(reels as u16);
+        }
+        let message = format!("a span of {length} takes {reels} reels of {reel}, more than 65535");
+        let owner = Owner { kind: "span", id: "" };
+        let finding = bad_count::RULE.hit(origin, owner.id, message);
+        self.findings.push(finding.hint("`reel` of `defaults` is the length of cable on one reel"));
+        None
+    }
+}

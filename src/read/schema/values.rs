@@ -1,0 +1,143 @@
+//! The written forms of single values.
+
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+
+/// Declares a written value with its JSON Schema.
+macro_rules! written {
+    ($(#[doc = $doc:literal])+ $name:ident => $schema:tt) => {
+        $(#[doc = $doc])+
+        pub(super) struct $name;
+
+        impl JsonSchema for $name {
+            fn schema_name() -> std::borrow::Cow<'static, str> {
+                stringify!($name).into()
+            }
+
+            fn json_schema(_: &mut SchemaGenerator) -> Schema {
+                let mut schema = json_schema!($schema);
+                schema.insert("description".into(), concat!($($doc),+).trim().into());
+                schema
+            }
+        }
+    };
+}
+
+written! {
+    /// The version of the plan format: 1.
+    Version => { "const": 1 }
+}
+
+written! {
+    /// A text; numbers and words such as `no` are taken as written.
+    Text => { "type": ["string", "number", "boolean"] }
+}
+
+written! {
+    /// A whole number.
+    Count => { "type": "integer", "minimum": 0 }
+}
+
+written! {
+    /// A length with its unit: km, m, mi, ft or kft.
+    Length => { "type": "string", "examples": ["7.4 km", "400 m", "1.2 mi", "350 ft"] }
+}
+
+written! {
+    /// A loss in dB.
+    Loss => { "type": "string", "examples": ["0.35 dB"] }
+}
+
+written! {
+    /// An attenuation in dB per kilometer.
+    Attenuation => { "type": "string", "examples": ["0.02 dB/km"] }
+}
+
+written! {
+    /// A share in percent.
+    Share => { "type": "string", "examples": ["2 %"] }
+}
+
+written! {
+    /// A confidence in percent, 50 to below 100.
+    Confidence => { "type": ["string", "number"], "examples": ["99.9 %"] }
+}
+
+written! {
+    /// The ratio of a splitter: inputs, `x` or `:`, legs.
+    SplitRatio => { "type": ["string", "number"], "examples": ["1x32", "1:32", "2x16"] }
+}
+
+written! {
+    /// The ratio of a tap in percent: the leg that goes on, then the leg that is tapped off.
+    TapRatio => { "type": "string", "examples": ["90/10"] }
+}
+
+written! {
+    /// Latitude and longitude in degrees (WGS 84).
+    Coordinates => {
+        "type": "array",
+        "prefixItems": [
+            { "type": "number", "minimum": -90, "maximum": 90 },
+            { "type": "number", "minimum": -180, "maximum": 180 }
+        ],
+        "minItems": 2,
+        "maxItems": 2
+    }
+}
+
+written! {
+    /// How a fiber is joined: `splice` (the plan's default splice), `connector` (the plan's default
+    /// connector), `none`, or a row of the splice table.
+    JointWord => { "type": "string", "examples": ["splice", "connector", "none", "mechanical"] }
+}
+
+written! {
+    /// Whether the connectors at the equipment count in the loss.
+    EndConnectorsWord => { "enum": ["excluded", "counted"] }
+}
+
+written! {
+    /// What a span is: `cable` and `drop` are outside plant, the others are not.
+    SpanKindWord => { "enum": ["cable", "drop", "patch-cord", "pigtail", "jumper"] }
+}
+
+written! {
+    /// A slot with nothing but its blank panel.
+    Blank => { "const": "blank" }
+}
+
+written! {
+    /// A measured loss: one that holds at every wavelength, or one for each wavelength in nm.
+    MeasuredLoss => {
+        "oneOf": [
+            { "type": "string", "examples": ["0.21 dB"] },
+            {
+                "type": "object",
+                "additionalProperties": { "type": "string" },
+                "minProperties": 1,
+                "examples": [{ "1310": "2.61 dB", "1550": "1.52 dB" }]
+            }
+        ]
+    }
+}
+
+written! {
+    /// A connector: a grade, a grade and a polish (`B/APC`), or a map of both.
+    ConnectorValue => {
+        "oneOf": [
+            { "type": "string", "examples": ["B/APC"] },
+            { "$ref": "#/$defs/ConnectorForm" }
+        ]
+    }
+}
+
+/// One value or a list of them.
+#[derive(JsonSchema)]
+#[schemars(untagged)]
+#[allow(dead_code, reason = "read by the schema generator alone")]
+pub(super) enum OneOrMany<T> {
+    /// One.
+    One(T),
+    /// Several.
+    Many(Vec<T>),
+}

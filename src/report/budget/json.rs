@@ -1,0 +1,97 @@
+//! The machine's face: one JSON document of a stable shape.
+
+use std::io::{self, Write};
+
+use serde::ser::{SerializeMap, SerializeSeq, Serializer};
+use serde::Serialize;
+
+use super::detail::PathRow;
+use super::rows::{EndRow, PonRow};
+use super::{Budget, summary};
+use crate::budget::GroupKind;
+use crate::check::Finding;
+use crate::place::Files;
+
+/// The version of the shape. It rises when a field changes its meaning or goes; new fields do not
+/// change it.
+const SHAPE_VERSION: u32 = 1;
+
+/// A finding as JSON carries it.
+#[derive(Debug, Serialize)]
+pub(crate) struct FindingRow<'a> {
+    rule: &'static str,
+    severity: &'static str,
+    place: String,
+    subject: &'a str,
+    message: &'a str,
+    hint: &'a str,
+    why: &'static str,
+    remedy: &'static str,
+}
+
+impl<'a> FindingRow<'a> {
+    pub(crate) fn of(finding: &'a Finding, files: &Files) -> Self {
+        Self {
+            rule: finding.rule.id,
+            severity: finding.severity.word(),
+            place: files.describe(finding.origin),
+            subject: &finding.subject,
+            message: &finding.message,
+            hint: &finding.hint,
+            why: finding.rule.why,
+            remedy: finding.rule.remedy,
+        }
+    }
+}
+
+/// Writes the whole document. Ends are written one by one: a plan of a million ends needs no second
+/// copy in memory.
+///
+/// # Errors
+/// Whatever the writer says.
+pub fn write(budget: &Budget<'_>, out: &mut impl Write) -> io::Result<()> {
+    let mut json = serde_json::Serializer::pretty(&mut *out);
+    document(budget, &mut json).map_err(io::Error::from)?;
+    writeln!(out)
+}
+
+fn document<S: Serializer>(budget: &Budget<'_>, json: S) -> Result<S::Ok, S::Error> {
+    let view = budget.view;
+    let mut map = json.serialize_map(None)?;
+    map.serialize_entry("shape", "spanwright.budget")?;
+    map.serialize_entry("version", &SHAPE_VERSION)?;
+    map.serialize_entry("title", &view.plan.title)?;
+    map.serialize_entry("revision", &view.plan.revision)?;
+    map.serialize_entry("verdict", &view.assessment.verdict().map(crate::budget::Verdict::word))?;
+    map.serialize_entry("ends", &Each(|| view.assessment.ends.iter().map(move |end| EndRow::of(view, end))))?;
+    let pons = || view.assessment.groups.iter().filter(|group| group.kind == GroupKind::Pon);
+    map.serialize_entry("pons", &Each(|| pons().map(move |group| PonRow::of(view, group))))?;
+    let findings: Vec<FindingRow<'_>> =
+        budget.findings.iter().map(|finding| FindingRow::of(finding, budget.files)).collect();
+    map.serialize_entry("findings", &findings)?;
+    map.serialize_entry("assumptions", &summary::assumptions(view))?;
+    map.serialize_entry("tables_used", &summary::tables_used(view, budget.files))?;
+    let paths: Vec<PathRow<'_>> = budget.details.iter().map(|detail| PathRow::of(budget, detail)).collect();
+    map.serialize_entry("paths", &paths)?;
+    map.serialize_entry("hazards", &super::detail::hazard_rows(budget))?;
+    map.serialize_entry("cautions", &[crate::report::cautions::LIGHT, crate::report::cautions::SHELF])?;
+    map.end()
+}
+
+/// A sequence that is made while it is written.
+struct Each<F>(F);
+
+impl<F, I> Serialize for Each<F>
+where
+    F: Fn() -> I,
+    I: Iterator,
+    I::Item: Serialize,
+{
+    fn serialize<S: Serializer>(&self, json: S) -> Result<S::Ok, S::Error> {
+        let mut sequence = json.serialize_seq(None)?;
+        for item in (self.0)() {
+            sequence.serialize_element(&item)?;
+        }
+        sequence.end()
+    }
+}

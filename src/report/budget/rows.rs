@@ -1,0 +1,239 @@
+//! Rows with stable names, as JSON and CSV carry them.
+
+use serde::Serialize;
+
+use crate::budget::{Direction, End, Group};
+use crate::check::view::View;
+use crate::check::words;
+use crate::units::{DecibelMilliwatts, Decibels, Probability};
+
+/// Loss figures of an end, dB.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct LossDb {
+    /// Sum of the least losses.
+    pub least: f64,
+    /// Mean loss.
+    pub typical: f64,
+    /// Worst case.
+    pub most: f64,
+    /// Loss not exceeded at the asked confidence; absent without statistics.
+    pub quantile: Option<f64>,
+    /// Bound on the quantile's numerical error.
+    pub quantile_error: Option<f64>,
+    /// Mean plus the normal multiple of the standard deviation.
+    pub normal_quantile: Option<f64>,
+    /// Standard deviation.
+    pub spread: Option<f64>,
+}
+
+/// The loss window of an end, dB; absent = not known.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct BudgetDb {
+    /// Least loss allowed.
+    pub min: Option<f64>,
+    /// Greatest loss allowed.
+    pub max: Option<f64>,
+    /// What the window rests on.
+    pub basis: &'static str,
+}
+
+/// Which element decides.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Deciding {
+    /// What it is.
+    pub kind: &'static str,
+    /// Its name.
+    pub element: String,
+    /// Its avoidable worst-case loss, dB.
+    pub avoidable_db: f64,
+}
+
+/// One end.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct EndRow<'a> {
+    /// The port at the premises of a PON (for both directions), or the receiving port of a link.
+    pub id: &'a str,
+    /// The sending port.
+    pub from: &'a str,
+    /// The receiving port.
+    pub to: &'a str,
+    /// `downstream`, `upstream`, `A to B`, `B to A`.
+    pub direction: &'static str,
+    /// The sending optic.
+    pub transmitter: &'a str,
+    /// The receiving optic.
+    pub receiver: &'a str,
+    /// Nominal wavelength.
+    pub wavelength_nm: f64,
+    /// Fiber length.
+    pub length_km: f64,
+    /// Losses; absent when a datum is missing.
+    pub loss_db: Option<LossDb>,
+    /// Loss window.
+    pub budget_db: BudgetDb,
+    /// Worst-case margin.
+    pub margin_db: Option<f64>,
+    /// Headroom towards overload.
+    pub headroom_db: Option<f64>,
+    /// Least and greatest level at the receiver, dBm.
+    pub received_dbm: [Option<f64>; 2],
+    /// Probability that the end closes.
+    pub r#yield: Option<f64>,
+    /// Chromatic dispersion, least and most, ps/nm.
+    pub dispersion_ps_nm: Option<[f64; 2]>,
+    /// Return loss of the plant seen from the sender, discrete events only, dB.
+    pub return_loss_db: Option<f64>,
+    /// `pass`, `marginal`, `overload`, `fail`, `unknown`.
+    pub verdict: &'static str,
+    /// Why.
+    pub reason: String,
+    /// Which element decides.
+    pub deciding: Option<Deciding>,
+}
+
+/// Probabilities of the directions of a PON.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct DirectionYields {
+    /// Downstream alone.
+    pub downstream: f64,
+    /// Upstream alone.
+    pub upstream: f64,
+}
+
+/// The sampled counterpart of a joint yield.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct CrossCheckRow {
+    /// Share of trials in which every end closed.
+    pub estimate: f64,
+    /// Its standard error.
+    pub standard_error: f64,
+    /// Trials.
+    pub trials: u32,
+    /// Seed.
+    pub seed: u64,
+}
+
+/// One PON.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PonRow<'a> {
+    /// The OLT port.
+    pub id: &'a str,
+    /// The OLT's optic.
+    pub optic: &'a str,
+    /// How many ends it serves.
+    pub ends: u32,
+    /// Probability that all of them close in both directions together.
+    pub joint_yield: Option<f64>,
+    /// The same for each direction alone.
+    pub direction_yields: Option<DirectionYields>,
+    /// Bound on the numerical error of these.
+    pub yield_error: Option<f64>,
+    /// Mean number of ends that do not close.
+    pub expected_failures: Option<f64>,
+    /// Nearest end.
+    pub nearest_km: Option<f64>,
+    /// Farthest end.
+    pub farthest_km: Option<f64>,
+    /// Greatest difference of losses between two ends, upstream.
+    pub differential_loss_db: Option<f64>,
+    /// The worst verdict of its ends.
+    pub verdict: &'static str,
+    /// The sampled counterpart of the joint yield, when asked for.
+    pub cross_check: Option<CrossCheckRow>,
+}
+
+/// Binary noise below a millionth of a dB is no information.
+pub(super) fn clean(value: f64) -> f64 {
+    (value * 1e6).round() / 1e6 + 0.0
+}
+
+fn db(value: Decibels) -> f64 {
+    clean(value.value())
+}
+
+impl<'a> EndRow<'a> {
+    /// The row of an end.
+    pub fn of(view: View<'a>, end: &End) -> Self {
+        let pair = view.assessment.pair(end);
+        let window = pair.window;
+        let level = |launch: Option<DecibelMilliwatts>, loss: Decibels| {
+            launch.filter(|_| end.missing.is_none()).map(|launch| clean((launch - loss).value()))
+        };
+        Self {
+            id: view.port_name(premises_port(end)),
+            from: view.port_name(end.transmitter),
+            to: view.port_name(end.receiver),
+            direction: end.direction.word(),
+            transmitter: view.optic_name(pair.transmitter),
+            receiver: view.optic_name(pair.receiver),
+            wavelength_nm: pair.band.nominal.value(),
+            length_km: clean(end.length.value()),
+            loss_db: end.missing.is_none().then(|| losses(end)),
+            budget_db: BudgetDb {
+                min: window.min.map(db),
+                max: window.max.map(db),
+                basis: window.basis.words(),
+            },
+            margin_db: end.margin(&window).map(db),
+            headroom_db: end.headroom(&window).map(db),
+            received_dbm: [level(window.launch[0], end.most), level(window.launch[1], end.least)],
+            r#yield: end.statistics.and_then(|s| s.closes).map(Probability::value),
+            dispersion_ps_nm: end.dispersion.map(|(low, high)| [clean(low.value()), clean(high.value())]),
+            return_loss_db: end.return_loss.map(db),
+            verdict: end.verdict.word(),
+            reason: super::summary::reason(view, end),
+            deciding: end.deciding.map(|(kind, element, avoidable)| Deciding {
+                kind: words::part_kind(kind),
+                element: words::element(view.plan, element),
+                avoidable_db: db(avoidable),
+            }),
+        }
+    }
+}
+
+fn losses(end: &End) -> LossDb {
+    let of = |pick: fn(&crate::budget::Statistics) -> Decibels| end.statistics.as_ref().map(|s| db(pick(s)));
+    LossDb {
+        least: db(end.least),
+        typical: db(end.typical),
+        most: db(end.most),
+        quantile: of(|s| s.quantile),
+        quantile_error: of(|s| s.error_bound),
+        normal_quantile: of(|s| s.normal_quantile),
+        spread: of(|s| s.spread),
+    }
+}
+
+/// The port an end is known by: the ONU's in both directions, the receiver's on a link.
+pub(super) fn premises_port(end: &End) -> u32 {
+    if end.direction == Direction::Upstream { end.transmitter } else { end.receiver }
+}
+
+impl<'a> PonRow<'a> {
+    /// The row of a PON.
+    pub fn of(view: View<'a>, group: &Group) -> Self {
+        let worst = view.assessment.ends[group.ends.clone()].iter().map(|end| end.verdict).max();
+        Self {
+            id: view.port_name(group.port),
+            optic: view.optic_name(group.optic),
+            ends: group.served,
+            joint_yield: group.joint.map(|joint| joint.both.value()),
+            direction_yields: group.joint.map(|joint| DirectionYields {
+                downstream: joint.downstream.value(),
+                upstream: joint.upstream.value(),
+            }),
+            yield_error: group.joint.map(|joint| joint.error_bound),
+            expected_failures: group.joint.map(|joint| joint.expected_failures),
+            nearest_km: group.lengths.map(|(near, _)| clean(near.value())),
+            farthest_km: group.lengths.map(|(_, far)| clean(far.value())),
+            differential_loss_db: group.loss_spread[1].map(db),
+            verdict: worst.map_or("unknown", crate::budget::Verdict::word),
+            cross_check: group.cross_check.map(|check| CrossCheckRow {
+                estimate: check.estimate.value(),
+                standard_error: check.standard_error,
+                trials: check.trials,
+                seed: check.seed,
+            }),
+        }
+    }
+}

@@ -1,0 +1,358 @@
+//! The people's face: the verdict first, then PONs and ends by margin, findings, assumptions.
+
+use std::io::{self, Write};
+
+use super::rows::premises_port;
+use super::{Budget, detail, summary};
+use crate::budget::{End, Group, GroupKind, Verdict};
+use crate::check::{Finding, Severity};
+use crate::report::cautions;
+use crate::report::grid::{Lean, grid_with_verdicts, harmless, wrapped};
+use crate::report::paint::Paint;
+use crate::units::Decibels;
+
+/// Writes the whole report.
+///
+/// # Errors
+/// Whatever the writer says.
+pub fn write(budget: &Budget<'_>, paint: Paint, out: &mut impl Write) -> io::Result<()> {
+    writeln!(out, "{}", head(budget, paint))?;
+    if budget.details.is_empty() {
+        write!(out, "{}", pons(budget, paint))?;
+        write!(out, "{}", ends(budget, paint))?;
+    }
+    for one in budget.details {
+        writeln!(out, "{}", detail::table(budget, one, paint))?;
+    }
+    write!(out, "{}", findings(budget, paint))?;
+    write!(out, "{}", foot(budget, paint))
+}
+
+/// Verdict, worst end, nearest end, joint yield.
+fn head(budget: &Budget<'_>, paint: Paint) -> String {
+    let view = budget.view;
+    let mut lines = Vec::new();
+    let title = harmless(&view.plan.title);
+    let revision = view.plan.revision.as_ref().map_or_else(String::new, |r| format!(", revision {}", harmless(r)));
+    if !title.is_empty() {
+        lines.push(paint.strong(&format!("{title}{revision}")));
+    }
+    lines.push(format!("{:<13}{}", "verdict", verdict_line(budget, paint)));
+    if let Some(worst) = by_margin(budget).first() {
+        lines.push(format!("{:<13}{}", "worst end", end_line(budget, worst)));
+    }
+    if let Some(nearest) = nearest(budget) {
+        let window = view.assessment.pair(nearest).window;
+        let headroom = nearest.headroom(&window).map_or_else(
+            || "overload limit not known".to_string(),
+            |headroom| format!("headroom {} to overload", headroom.rounded_down()),
+        );
+        let text = format!("{}, least loss {}, {headroom}", view.end_name(nearest), nearest.least.rounded_down());
+        lines.push(format!("{:<13}{text}", "nearest end"));
+    }
+    if let Some(line) = joint_line(budget) {
+        lines.push(format!("{:<13}{line}", "joint yield"));
+    }
+    for hazard in budget.hazards.iter().take(1) {
+        let level = hazard.level.as_ref().map_or_else(
+            || "hazard level not known".to_string(),
+            |level| format!("hazard level {level}"),
+        );
+        let point = view.plan.point_name(hazard.point);
+        lines.push(format!("{:<13}up to {:.1} if `{point}` is opened ({level}, IEC 60825-2)", "open light", hazard.power));
+    }
+    let mut text = lines.join("\n");
+    text.push('\n');
+    text
+}
+
+fn verdict_line(budget: &Budget<'_>, paint: Paint) -> String {
+    let view = budget.view;
+    let Some(verdict) = view.assessment.verdict() else {
+        return paint.verdict(Verdict::Unknown, "UNKNOWN: no light reaches any end");
+    };
+    let counts: Vec<String> = summary::counts(view)
+        .iter()
+        .map(|(verdict, count)| format!("{count} {}", verdict.word()))
+        .collect();
+    let ends = view.assessment.ends.len();
+    let word = paint.verdict(verdict, &verdict.word().to_uppercase());
+    format!("{word}   {ends} ends (both directions): {}", counts.join(", "))
+}
+
+fn end_line(budget: &Budget<'_>, end: &End) -> String {
+    let view = budget.view;
+    let window = view.assessment.pair(end).window;
+    match end.margin(&window) {
+        Some(margin) => format!(
+            "{}: worst case {} of {} allowed, margin {}",
+            view.end_name(end),
+            end.most.rounded_up(),
+            view.max(end),
+            margin.rounded_down()
+        ),
+        None => format!("{}: {}", view.end_name(end), summary::reason(view, end)),
+    }
+}
+
+/// The PON that closes least surely.
+fn joint_line(budget: &Budget<'_>) -> Option<String> {
+    let view = budget.view;
+    let pons: Vec<&Group> = view.pons().filter(|group| group.joint.is_some()).collect();
+    let worst = pons.iter().min_by(|a, b| {
+        let of = |group: &Group| group.joint.map_or(1.0, |joint| joint.both.value());
+        of(a).total_cmp(&of(b))
+    })?;
+    let joint = worst.joint?;
+    let which = if pons.len() == 1 { String::new() } else { " (the lowest of all PONs)".to_string() };
+    Some(format!(
+        "all {} ends of `{}` close both ways with {}{which}",
+        worst.served,
+        view.port_name(worst.port),
+        joint.both
+    ))
+}
+
+/// The end with the least headroom, or the shortest way where headroom is not known.
+fn nearest<'a>(budget: &Budget<'a>) -> Option<&'a End> {
+    let view = budget.view;
+    let measure = |end: &End| {
+        let headroom = end.headroom(&view.assessment.pair(end).window).map(Decibels::value);
+        (headroom.unwrap_or(f64::INFINITY), end.length.value())
+    };
+    view.assessment.ends.iter().filter(|end| end.missing.is_none()).min_by(|a, b| {
+        let (a, b) = (measure(a), measure(b));
+        a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
+    })
+}
+
+/// All ends, worst first: what cannot be judged, then by margin.
+fn by_margin<'a>(budget: &Budget<'a>) -> Vec<&'a End> {
+    let view = budget.view;
+    let mut ends: Vec<(f64, &End)> = view
+        .assessment
+        .ends
+        .iter()
+        .map(|end| {
+            let margin = end.margin(&view.assessment.pair(end).window);
+            (margin.map_or(f64::NEG_INFINITY, Decibels::value), end)
+        })
+        .collect();
+    ends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    ends.into_iter().map(|(_, end)| end).collect()
+}
+
+fn pons(budget: &Budget<'_>, paint: Paint) -> String {
+    let view = budget.view;
+    let groups: Vec<&Group> =
+        view.assessment.groups.iter().filter(|group| group.kind == GroupKind::Pon).collect();
+    if groups.is_empty() {
+        return String::new();
+    }
+    let heads = [
+        ("PON", Lean::Left),
+        ("optic", Lean::Left),
+        ("ends", Lean::Right),
+        ("near, km", Lean::Right),
+        ("far, km", Lean::Right),
+        ("margin, dB", Lean::Right),
+        ("headroom, dB", Lean::Right),
+        ("all close", Lean::Right),
+        ("verdict", Lean::Left),
+    ];
+    let most = budget.most_ends.unwrap_or(usize::MAX);
+    let mut rows: Vec<_> = groups.iter().map(|group| pon_row(budget, group)).collect();
+    rows.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let left = rows.len().saturating_sub(most);
+    rows.truncate(most);
+    let verdicts: Vec<Verdict> = rows.iter().map(|(_, verdict, _)| *verdict).collect();
+    let rows: Vec<Vec<String>> = rows.into_iter().map(|(_, _, row)| row).collect();
+    let mut text = grid_with_verdicts(&heads, &rows, &verdicts, paint);
+    if let Some(lines) = cross_checks(budget, &groups) {
+        text.push_str(&lines);
+    }
+    text.push_str(&more(left, "PONs"));
+    text.push('\n');
+    text
+}
+
+fn pon_row(budget: &Budget<'_>, group: &Group) -> (f64, Verdict, Vec<String>) {
+    let view = budget.view;
+    let ends = &view.assessment.ends[group.ends.clone()];
+    let least = |of: fn(&End, &crate::budget::Window) -> Option<Decibels>| {
+        ends.iter()
+            .map(|end| of(end, &view.assessment.pair(end).window))
+            .try_fold(f64::INFINITY, |low, value| value.map(|value| low.min(value.value())))
+    };
+    let shown = |value: Option<f64>| {
+        value.map_or_else(|| "?".to_string(), |value| format!("{:.2}", Decibels::new(value).rounded_down().value()))
+    };
+    let (margin, headroom) = (least(End::margin), least(End::headroom));
+    let verdict = ends.iter().map(|end| end.verdict).max().unwrap_or(Verdict::Unknown);
+    let km = |pick: fn((crate::units::Kilometers, crate::units::Kilometers)) -> f64| {
+        group.lengths.map_or_else(|| "?".to_string(), |lengths| format!("{:.3}", pick(lengths)))
+    };
+    let row = vec![
+        view.port_name(group.port).to_string(),
+        view.optic_name(group.optic).to_string(),
+        group.served.to_string(),
+        km(|(near, _)| near.value()),
+        km(|(_, far)| far.value()),
+        shown(margin),
+        shown(headroom),
+        group.joint.map_or_else(String::new, |joint| joint.both.to_string()),
+        verdict.word().to_string(),
+    ];
+    (margin.unwrap_or(f64::NEG_INFINITY), verdict, row)
+}
+
+fn cross_checks(budget: &Budget<'_>, groups: &[&Group]) -> Option<String> {
+    let lines: Vec<String> = groups
+        .iter()
+        .filter_map(|group| {
+            let (joint, check) = (group.joint?, group.cross_check?);
+            Some(format!(
+                "cross-check of `{}`: computed {:.6}, sampled {:.6} ± {:.6} ({} trials, seed {})\n",
+                budget.view.port_name(group.port),
+                joint.both.value(),
+                check.estimate.value(),
+                check.standard_error,
+                check.trials,
+                check.seed
+            ))
+        })
+        .collect();
+    (!lines.is_empty()).then(|| lines.concat())
+}
+
+fn ends(budget: &Budget<'_>, paint: Paint) -> String {
+    let view = budget.view;
+    let sorted = by_margin(budget);
+    if sorted.is_empty() {
+        return String::new();
+    }
+    let quantile = format!("{}, dB", view.plan.assumptions.confidence);
+    let heads = [
+        ("end", Lean::Left),
+        ("direction", Lean::Left),
+        ("nm", Lean::Right),
+        ("km", Lean::Right),
+        ("least, dB", Lean::Right),
+        ("typical, dB", Lean::Right),
+        ("worst, dB", Lean::Right),
+        (quantile.as_str(), Lean::Right),
+        ("allowed, dB", Lean::Right),
+        ("margin, dB", Lean::Right),
+        ("headroom, dB", Lean::Right),
+        ("yield", Lean::Right),
+        ("verdict", Lean::Left),
+    ];
+    let most = budget.most_ends.unwrap_or(usize::MAX);
+    let shown = &sorted[..sorted.len().min(most)];
+    let rows: Vec<Vec<String>> = shown.iter().map(|end| end_row(budget, end)).collect();
+    let verdicts: Vec<Verdict> = shown.iter().map(|end| end.verdict).collect();
+    let mut text = grid_with_verdicts(&heads, &rows, &verdicts, paint);
+    text.push_str(&more(sorted.len().saturating_sub(most), "ends"));
+    text.push('\n');
+    text
+}
+
+fn end_row(budget: &Budget<'_>, end: &End) -> Vec<String> {
+    let view = budget.view;
+    let pair = view.assessment.pair(end);
+    let window = pair.window;
+    let known = end.missing.is_none();
+    let db = |value: Option<Decibels>| value.map_or_else(|| "?".to_string(), |value| format!("{:.2}", value.value()));
+    let loss = |value: Decibels| db(known.then_some(value));
+    let allowed = match (window.min, window.max) {
+        (None, None) => "?".to_string(),
+        (min, max) => format!("{} to {}", db(min), db(max)),
+    };
+    vec![
+        view.port_name(premises_port(end)).to_string(),
+        end.direction.word().to_string(),
+        format!("{:.0}", pair.band.nominal.value()),
+        format!("{:.3}", end.length.value()),
+        loss(end.least.rounded_down()),
+        loss(end.typical),
+        loss(end.most.rounded_up()),
+        end.statistics.map_or_else(String::new, |s| format!("{:.2}", s.quantile.rounded_up().value())),
+        allowed,
+        db(end.margin(&window).map(Decibels::rounded_down)),
+        db(end.headroom(&window).map(Decibels::rounded_down)),
+        end.statistics.and_then(|s| s.closes).map_or_else(String::new, |p| p.to_string()),
+        end.verdict.word().to_string(),
+    ]
+}
+
+fn more(left: usize, what: &str) -> String {
+    if left == 0 {
+        return String::new();
+    }
+    format!("… and {left} more {what} with greater margin (--all shows them)\n")
+}
+
+fn findings(budget: &Budget<'_>, paint: Paint) -> String {
+    if budget.findings.is_empty() {
+        return String::new();
+    }
+    const MOST_FINDINGS: usize = 40;
+    let mut text = format!("{}\n", paint.strong("findings"));
+    for finding in budget.findings.iter().take(MOST_FINDINGS) {
+        text.push_str(&finding_lines(budget, finding, paint));
+    }
+    let left = budget.findings.len().saturating_sub(MOST_FINDINGS);
+    if left > 0 {
+        text.push_str(&format!("… and {left} more findings (--format json has all)\n"));
+    }
+    text.push('\n');
+    text
+}
+
+fn finding_lines(budget: &Budget<'_>, finding: &Finding, paint: Paint) -> String {
+    let width = budget.width.max(40);
+    let severity = paint.severity(finding.severity, finding.severity.word());
+    let subject = harmless(&finding.subject);
+    let mut text = format!("  {severity} {} ({subject})\n", finding.rule.id);
+    let place = budget.files.describe(finding.origin);
+    let indent = "    ";
+    let body = [finding.message.clone(), finding.hint.clone()];
+    for line in body.iter().filter(|line| !line.is_empty()) {
+        text.push_str(&format!("{indent}{}\n", wrapped(line, width - 4, indent)));
+    }
+    if finding.severity > Severity::Note {
+        let todo = format!("to do: {}", finding.rule.remedy);
+        text.push_str(&format!("{indent}{}\n", wrapped(&todo, width - 4, indent)));
+    }
+    text.push_str(&format!("{indent}{}\n", paint.faint(&format!("stated at {place}"))));
+    text
+}
+
+/// Assumptions, tables, cautions.
+fn foot(budget: &Budget<'_>, paint: Paint) -> String {
+    let width = budget.width.max(40);
+    let view = budget.view;
+    let mut text = format!("{}\n", paint.strong("assumed"));
+    for line in summary::assumptions(view) {
+        text.push_str(&format!("  {}\n", wrapped(&line, width - 2, "  ")));
+    }
+    text.push_str(&format!("{}\n", paint.strong("tables used (spanwright tables NAME shows their sources)")));
+    let used = summary::tables_used(view, budget.files);
+    let mut by_table: Vec<(&str, Vec<String>)> = Vec::new();
+    for row in used {
+        let shown = format!("{} [{}]", row.row, row.provenance);
+        match by_table.last_mut() {
+            Some((table, rows)) if *table == row.table => rows.push(shown),
+            _ => by_table.push((row.table, vec![shown])),
+        }
+    }
+    for (table, rows) in by_table {
+        let line = format!("{table}: {}", rows.join(", "));
+        text.push_str(&format!("  {}\n", wrapped(&line, width - 2, "    ")));
+    }
+    text.push_str(&format!("{}\n", paint.strong("caution")));
+    for caution in [cautions::LIGHT, cautions::SHELF] {
+        text.push_str(&format!("  {}\n", wrapped(caution, width - 2, "  ")));
+    }
+    text
+}
