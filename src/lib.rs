@@ -5,13 +5,14 @@
 //! for every end what arrives, how sure that is, and whether the optics there can live with it.
 //!
 //! The rooms, ground floor first; a room imports only from rooms above it in this list:
-//! [`units`], [`place`], [`tables`], [`plan`], [`plant`], [`loss`], [`budget`], [`check`], [`engine`],
+//! [`units`], [`place`], [`tables`], [`plan`], [`plant`], [`loss`], [`budget`], [`fit`], [`check`], [`engine`],
 //! [`read`], [`report`], [`cli`].
 
 pub mod budget;
 pub mod check;
 pub mod cli;
 pub mod engine;
+pub mod fit;
 pub mod loss;
 pub mod place;
 pub mod plan;

@@ -43,7 +43,8 @@ fn every_row(tables: &Tables, mut check: impl FnMut(&str, &[String], &Stated<'_>
         attenuators,
         hazard_levels,
         pon_classes,
-        interfaces
+        interfaces,
+        module_codes
     );
 }
 

@@ -1,7 +1,10 @@
 //! How much light an open connector may let out.
 
+use std::collections::BTreeMap;
+
 use super::Assessment;
-use crate::plan::{Plan, PointRef};
+use crate::loss::AtWavelength;
+use crate::plan::{Plan, PointRef, PortKind};
 use crate::plant::{Plant, Trace, Tracer};
 use crate::tables::{Optic, Tables};
 use crate::units::{DecibelMilliwatts, Nanometers};
@@ -31,15 +34,20 @@ pub fn hazards(
     assessment: &Assessment,
     count: usize,
 ) -> Vec<Hazard> {
-    let mut lit: std::collections::BTreeMap<PointRef, Vec<&Optic>> = std::collections::BTreeMap::new();
+    let mut lit: BTreeMap<PointRef, Vec<&Optic>> = BTreeMap::new();
     let mut tracer = Tracer::new(plant);
+    let bands = assessment.pairs.bands.iter();
+    let wavelengths: Vec<AtWavelength<'_>> =
+        bands.map(|band| AtWavelength::new(plan, tables, *band)).collect();
     for port in 0..plan.ports.len() as u32 {
         for &index in assessment.pairs.of_port(plan, port) {
             let Some(optic) = assessment.pairs.optic(index) else { continue };
-            if plan.ports[port as usize].kind == crate::plan::PortKind::Ont {
+            if plan.ports[port as usize].kind == PortKind::Ont {
                 continue;
             }
-            if let Some(point) = brightest_point(plan, plant, tables, port, optic, &mut tracer) {
+            let Some(band) = optic.transmit.first() else { continue };
+            let Some(at) = wavelengths.iter().find(|at| at.band == *band) else { continue };
+            if let Some(point) = brightest_point(plant, at, port, &mut tracer) {
                 lit.entry(point).or_default().push(optic);
             }
         }
@@ -54,15 +62,11 @@ pub fn hazards(
 /// Where the light of a port can first be met together with that of others: behind the last wdm
 /// element that stands before any splitter, else the first point of the way.
 fn brightest_point(
-    plan: &Plan,
     plant: &Plant,
-    tables: &Tables,
+    at: &AtWavelength<'_>,
     port: u32,
-    optic: &Optic,
     tracer: &mut Tracer,
 ) -> Option<PointRef> {
-    let band = *optic.transmit.first()?;
-    let at = crate::loss::AtWavelength::new(plan, tables, band);
     let start = [PointRef::Port(port), PointRef::PortTransmit(port)]
         .into_iter()
         .find(|point| plant.is_attached(*point))?;

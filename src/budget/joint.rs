@@ -2,7 +2,7 @@
 
 use super::assess::Context;
 use super::group::{CrossCheck, Group, JointYields};
-use super::statistics::Randomness;
+use super::statistics::{PathLoss, Randomness};
 use super::walk::{Beam, Onu};
 use super::{Direction, End, Pair};
 use crate::loss::AtWavelength;
@@ -17,7 +17,7 @@ struct Losses {
     /// What the allowances add for each ONU.
     allowances: Vec<LossSum>,
     /// The whole path to each ONU.
-    paths: Vec<LossSum>,
+    paths: Vec<PathLoss>,
 }
 
 /// Fills in the statistics of every end of a PON and its joint yields.
@@ -71,10 +71,10 @@ fn losses(
     for onu in onus {
         let mut extra = LossSum::new();
         randomness.add_allowances(at, onu.outside, &mut extra);
-        let mut path = reached[onu.visit as usize].clone();
-        path.merge(&extra);
+        let mut total = reached[onu.visit as usize].clone();
+        total.merge(&extra);
+        paths.push(PathLoss { total, allowance: extra.mean() });
         allowances.push(extra);
-        paths.push(path);
     }
     Losses { steps, allowances, paths }
 }
@@ -125,6 +125,8 @@ struct Trees {
     down: YieldTree,
     up: YieldTree,
     both: YieldTree,
+    /// Each end's path and window in the tree of both directions.
+    singles: Vec<(LossSum, Window)>,
 }
 
 impl Trees {
@@ -138,17 +140,21 @@ impl Trees {
         down: &Losses,
         up: &Losses,
     ) -> Option<Self> {
-        let windows = |direction| -> Option<Vec<Window>> {
+        let windows = |direction, losses: &Losses| -> Option<Vec<Window>> {
             of_direction(ends, direction)
-                .map(|end| {
+                .zip(&losses.paths)
+                .map(|(end, path)| {
                     let pair: &Pair = &context.pairs.pairs[end.pair as usize];
                     end.missing.is_none().then_some(())?;
-                    Some(Window { least: pair.window.min, most: Some(pair.window.max?) })
+                    let least = path.least_allowed(&pair.window);
+                    Some(Window { least, most: Some(pair.window.max?) })
                 })
                 .collect()
         };
-        let (down_windows, up_windows) = (windows(Direction::Downstream)?, windows(Direction::Upstream)?);
-        let spread = |losses: &Losses| losses.paths.first().map_or(0.0, |path| path.spread().value());
+        let down_windows = windows(Direction::Downstream, down)?;
+        let up_windows = windows(Direction::Upstream, up)?;
+        let spread =
+            |losses: &Losses| losses.paths.first().map_or(0.0, |path| path.total.spread().value());
         let (base, base_windows, other, other_windows) = if spread(up) >= spread(down) {
             (up, &up_windows, down, &down_windows)
         } else {
@@ -159,19 +165,24 @@ impl Trees {
             down: tree(trace, onus, down, &down_windows),
             up: tree(trace, onus, up, &up_windows),
             both: tree(trace, onus, base, &joint_windows),
+            singles: base.paths.iter().map(|path| path.total.clone()).zip(joint_windows).collect(),
         })
     }
 
     fn yields(&self, randomness: &Randomness<'_>) -> JointYields {
-        let down = randomness.convolver.joint_yield(&self.down);
-        let up = randomness.convolver.joint_yield(&self.up);
-        let both = randomness.convolver.joint_yield(&self.both);
+        let [down, up, both] =
+            [&self.down, &self.up, &self.both].map(|tree| tree.joint_yield(randomness.convolver));
+        let errors = [down, up, both].map(|found| found.error_bound.value());
+        let fails = |(path, window): &(LossSum, Window)| {
+            let law = randomness.convolver.distribution(path);
+            law.probability_within(window.least, window.most).complement().value()
+        };
         JointYields {
             downstream: down.probability,
             upstream: up.probability,
             both: both.probability,
-            error_bound: both.error_bound.max(down.error_bound).max(up.error_bound),
-            expected_failures: both.expected_failures,
+            error_bound: errors.into_iter().fold(0.0, f64::max),
+            expected_failures: self.singles.iter().map(fails).sum(),
         }
     }
 
@@ -198,7 +209,7 @@ fn both_windows(base: (&Losses, &[Window]), other: (&Losses, &[Window])) -> Vec<
     paths
         .zip(windows)
         .map(|((base_path, other_path), (base_window, other_window))| {
-            let shift = base_path.mean() - other_path.mean();
+            let shift = base_path.total.mean() - other_path.total.mean();
             let tighter = |a: Option<Decibels>, b: Option<Decibels>, pick: fn(Decibels, Decibels) -> Decibels| {
                 match (a, b.map(|b| b + shift)) {
                     (Some(a), Some(b)) => Some(pick(a, b)),

@@ -16,6 +16,22 @@ pub(super) struct Randomness<'c> {
     shapes: FxHashMap<[u64; 5], Option<Shape>>,
 }
 
+/// The random loss of one path.
+pub(super) struct PathLoss {
+    /// Everything, allowances included.
+    pub(super) total: LossSum,
+    /// The mean of what the allowances add.
+    pub(super) allowance: Decibels,
+}
+
+impl PathLoss {
+    /// The least loss a window allows, in terms of the total. Too much light arrives on the first
+    /// day, when no allowance is used up yet, so the bound moves up by their mean.
+    pub(super) fn least_allowed(&self, window: &Window) -> Option<Decibels> {
+        window.min.map(|min| min + self.allowance)
+    }
+}
+
 impl<'c> Randomness<'c> {
     pub(super) fn new(convolver: &'c Convolver) -> Self {
         Self { convolver, shapes: FxHashMap::default() }
@@ -28,13 +44,15 @@ impl<'c> Randomness<'c> {
         trace: &Trace,
         visit: u32,
         outside: Kilometers,
-    ) -> LossSum {
-        let mut sum = LossSum::new();
+    ) -> PathLoss {
+        let mut total = LossSum::new();
         for step in trace.path_to(visit).into_iter().skip(1) {
-            self.add_step(at, trace, step, &mut sum);
+            self.add_step(at, trace, step, &mut total);
         }
-        self.add_allowances(at, outside, &mut sum);
-        sum
+        let mut allowance = LossSum::new();
+        self.add_allowances(at, outside, &mut allowance);
+        total.merge(&allowance);
+        PathLoss { total, allowance: allowance.mean() }
     }
 
     /// Adds what lies between a visit and its parent.
@@ -94,17 +112,17 @@ impl<'c> Randomness<'c> {
         }
     }
 
-    /// The statistical figures of a sum against a window.
-    pub(super) fn figures(&self, sum: &LossSum, window: &Window, plan: &Plan) -> Statistics {
+    /// The statistical figures of a path against a window.
+    pub(super) fn figures(&self, path: &PathLoss, window: &Window, plan: &Plan) -> Statistics {
         let confidence = plan.assumptions.confidence;
-        let law = self.convolver.distribution(sum);
+        let law = self.convolver.distribution(&path.total);
         Statistics {
             mean: law.mean(),
             spread: law.spread(),
             quantile: law.quantile(confidence),
             error_bound: law.error_bound(),
-            normal_quantile: sum.normal_quantile(confidence),
-            closes: window.max.map(|max| law.probability_within(window.min, Some(max))),
+            normal_quantile: path.total.normal_quantile(confidence),
+            closes: window.max.map(|max| law.probability_within(path.least_allowed(window), Some(max))),
         }
     }
 }

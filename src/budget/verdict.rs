@@ -3,7 +3,8 @@
 use crate::loss::Missing;
 use crate::units::Decibels;
 
-/// What is said of an end.
+/// What is said of an end. Ordered: of two that hold, the greater is said (a certain failure before a
+/// missing datum before a doubt).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Verdict {
     /// The worst case closes and keeps the reserve.
@@ -11,17 +12,17 @@ pub enum Verdict {
     /// The worst case closes but eats the reserve, or only the statistical case closes, or the link
     /// is longer than its interface is specified for.
     Marginal,
+    /// A needed datum is missing: nothing may be claimed.
+    Unknown,
     /// Too much light may arrive.
     Overload,
     /// Neither the worst nor the statistical case closes, or the ends are not made for each other.
     Fail,
-    /// A needed datum is missing: nothing may be claimed.
-    Unknown,
 }
 
 impl Verdict {
     /// All verdicts, best first.
-    pub const ALL: [Self; 5] = [Self::Pass, Self::Marginal, Self::Overload, Self::Fail, Self::Unknown];
+    pub const ALL: [Self; 5] = [Self::Pass, Self::Marginal, Self::Unknown, Self::Overload, Self::Fail];
 
     /// The word that stands in results.
     pub const fn word(self) -> &'static str {

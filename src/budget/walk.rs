@@ -356,7 +356,7 @@ impl Context<'_> {
             max: pair.window.max,
             reserve: self.plan.assumptions.reserve,
         });
-        if rank(loss.0) > rank(end.verdict) {
+        if loss.0 > end.verdict {
             (end.verdict, end.reason) = loss;
         }
     }
@@ -369,17 +369,6 @@ fn trunk(trace: &Trace) -> usize {
         children[visit.parent as usize] += 1;
     }
     children.iter().take_while(|count| **count == 1).count().min(trace.visits.len() - 1)
-}
-
-/// Which of two verdicts on one end is said: a certain failure before a missing datum before a doubt.
-const fn rank(verdict: Verdict) -> u8 {
-    match verdict {
-        Verdict::Pass => 0,
-        Verdict::Marginal => 1,
-        Verdict::Unknown => 2,
-        Verdict::Overload => 3,
-        Verdict::Fail => 4,
-    }
 }
 
 /// What the ends of a PON have in common.

@@ -1,13 +1,14 @@
 //! Judgement: rules, findings, and the one list of all rules.
 //!
 //! Holds: the rule type, the finding type, the registry, the policy that changes severities, and one
-//! file per rule in `plan_rules/`, `budget_rules/`, `fit_rules/`.
+//! file per rule in `plan_rules/`, `budget_rules/`, `fit_rules/`, `memory_rules/`.
 //! Must not know: files, the terminal, how a finding is drawn.
 //! Start reading at [`Rule`] and [`Finding`]; [`registry::ALL`] names every rule.
 
 pub mod budget_rules;
 pub mod fit_rules;
 pub mod judge;
+pub mod memory_rules;
 pub mod plan_rules;
 pub mod registry;
 pub mod view;

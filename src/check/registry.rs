@@ -1,6 +1,6 @@
 //! The one list of rules.
 
-use super::{Rule, budget_rules, fit_rules, plan_rules};
+use super::{Rule, budget_rules, fit_rules, memory_rules, plan_rules};
 
 /// Every rule, sorted by id. `spanwright rules`, the README's table and the tests come from it.
 pub static ALL: &[&Rule] = &[
@@ -27,6 +27,19 @@ pub static ALL: &[&Rule] = &[
     &fit_rules::receiver_band::RULE,
     &fit_rules::unknown_optic::RULE,
     &fit_rules::unlike_ends::RULE,
+    &memory_rules::bad_calibration::RULE,
+    &memory_rules::bad_dump::RULE,
+    &memory_rules::beyond_alarm::RULE,
+    &memory_rules::beyond_warning::RULE,
+    &memory_rules::blank::RULE,
+    &memory_rules::checksum::RULE,
+    &memory_rules::claims_disagree::RULE,
+    &memory_rules::cut_off::RULE,
+    &memory_rules::page_order::RULE,
+    &memory_rules::short::RULE,
+    &memory_rules::threshold_order::RULE,
+    &memory_rules::unknown_code::RULE,
+    &memory_rules::unknown_map::RULE,
     &plan_rules::bad_count::RULE,
     &plan_rules::bad_id::RULE,
     &plan_rules::bad_quantity::RULE,

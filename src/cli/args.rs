@@ -4,7 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::units::{Decibels, Kilometers, Probability, Quantity};
+use crate::fit::grid::Channel;
+use crate::units::{Decibels, Kilometers, Nanometers, Probability, Quantity};
 
 /// Optical link budgets and fiber plans.
 #[derive(Debug, Parser)]
@@ -45,6 +46,8 @@ pub enum Command {
     Budget(BudgetArgs),
     /// Judge one path without a plan file
     Path(PathArgs),
+    /// Decode the memory of a module, or look up a channel
+    Optic(OpticArgs),
     /// Print reference tables with their sources
     Tables(TablesArgs),
     /// List the rules, or explain one
@@ -188,6 +191,27 @@ pub struct RouteArgs {
     /// Loss of anything else on the way, counted as stated
     #[arg(long, value_parser = quantity::<Decibels>, value_name = "DB")]
     pub extra: Option<Decibels>,
+}
+
+/// `spanwright optic`
+#[derive(Debug, Args)]
+#[command(group = clap::ArgGroup::new("asked").required(true))]
+pub struct OpticArgs {
+    /// Dump of a module's memory: raw bytes, plain hex, or hex with offsets
+    #[arg(group = "asked")]
+    pub dump: Option<PathBuf>,
+    /// Find the channels nearest to a wavelength, e.g. 1550.12
+    #[arg(long, group = "asked", value_parser = super::optic::read_wavelength, value_name = "NM")]
+    pub wavelength: Option<Nanometers>,
+    /// Show a channel, e.g. C31, H31, "193.1 THz" or CWDM1551
+    #[arg(long, group = "asked", value_parser = super::optic::read_channel, value_name = "CHANNEL")]
+    pub channel: Option<Channel>,
+    /// Folder of own reference tables, laid over the built-in ones; may be repeated
+    #[arg(long, value_name = "DIR")]
+    pub tables: Vec<PathBuf>,
+    /// Where the result goes.
+    #[command(flatten)]
+    pub output: OutputArgs,
 }
 
 /// `spanwright tables`

@@ -10,6 +10,7 @@ mod budget;
 mod engine;
 pub mod exit;
 mod init;
+mod optic;
 mod output;
 mod path;
 mod path_plan;
@@ -36,6 +37,7 @@ pub fn run() -> ExitCode {
     let done = match &cli.command {
         Command::Budget(args) => budget::run(args, &cli.common),
         Command::Path(args) => path::run(args, &cli.common),
+        Command::Optic(args) => optic::run(args, &cli.common),
         Command::Tables(args) => tables::run(args, &cli.common),
         Command::Rules(args) => rules::run(args, &cli.common),
         Command::Schema => schema::run(),

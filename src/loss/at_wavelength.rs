@@ -188,20 +188,25 @@ fn splitters<'p>(plan: &'p Plan, tables: &Tables) -> FxHashMap<&'p str, (LossFig
     found
 }
 
-/// Extra loss between every two fiber types of the plan, in both orders.
+/// Extra loss between every two fiber names of the plan, in both orders. One fiber may stand in a plan
+/// under several of its names.
 fn transitions(plan: &Plan, tables: &Tables) -> FxHashMap<(u16, u16), (LossFigures, RowId)> {
-    let key = |fiber: &str| {
-        tables.fibers.get(fiber).map_or_else(|| fiber.to_lowercase(), |row| row.key.to_lowercase())
+    let key =
+        |fiber: &str| tables.fibers.get(fiber).map_or_else(|| fiber.to_lowercase(), |row| row.key.to_lowercase());
+    let keys: Vec<String> = plan.fibers.iter().map(|fiber| key(fiber)).collect();
+    let named = |fiber: &str| {
+        let wanted = key(fiber);
+        let matching = keys.iter().enumerate().filter(move |(_, known)| **known == wanted);
+        matching.map(|(index, _)| index as u16).collect::<Vec<_>>()
     };
-    let index: FxHashMap<String, u16> =
-        plan.fibers.iter().enumerate().map(|(i, fiber)| (key(fiber), i as u16)).collect();
     let mut found = FxHashMap::default();
     for (row, transition) in tables.transitions.rows().iter().enumerate() {
-        let (a, b) = (&transition.value.fiber_a, &transition.value.fiber_b);
-        if let (Some(&a), Some(&b)) = (index.get(&key(a)), index.get(&key(b))) {
-            let entry = (transition.value.figures, RowId(row as u32));
-            found.insert((a, b), entry);
-            found.insert((b, a), entry);
+        let entry = (transition.value.figures, RowId(row as u32));
+        for a in named(&transition.value.fiber_a) {
+            for b in named(&transition.value.fiber_b) {
+                found.insert((a, b), entry);
+                found.insert((b, a), entry);
+            }
         }
     }
     found

@@ -9,6 +9,8 @@ pub const PLAN_BYTES: u64 = 256 << 20;
 pub const CSV_BYTES: u64 = 2_000_000_000;
 /// Bytes of a file of reference tables.
 pub const TABLE_BYTES: u64 = 16 << 20;
+/// Bytes of a dump of a module's memory, as text.
+pub const DUMP_BYTES: u64 = 1 << 20;
 /// Levels of nesting in a plan file: three times what a plan needs, and safe on a small stack.
 pub const DEPTH: usize = 32;
 /// Nodes (maps, lists and values) of a plan file, aliases counted as often as they are used.

@@ -61,6 +61,19 @@ impl Sources {
         Ok(id)
     }
 
+    /// Opens a file that need not be text. If it is, its lines can be shown in findings.
+    ///
+    /// # Errors
+    /// One finding: the file is missing or cannot be opened, or is larger than `most` bytes.
+    pub fn open_bytes(&mut self, path: &Path, most: u64) -> Result<(FileId, Vec<u8>), Finding> {
+        let id = self.add(&path.display().to_string(), String::new());
+        let bytes = read(path, most).map_err(|fault| fault.finding(path, id, most))?;
+        if let Ok(text) = decode(bytes.clone()) {
+            self.put(id, text);
+        }
+        Ok((id, bytes))
+    }
+
     /// Adds a text that is in memory already (standard input; a folder, with an empty text).
     pub fn add(&mut self, name: &str, text: String) -> FileId {
         let id = self.files.add(name);

@@ -7,8 +7,10 @@
 
 pub mod budget;
 pub mod cautions;
+pub mod channel;
 pub mod diagnostic;
 pub mod grid;
+pub mod module;
 pub mod paint;
 pub mod rules;
 pub mod tables;

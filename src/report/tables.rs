@@ -29,6 +29,7 @@ pub fn plain<'t>(tables: &'t Tables, files: &Files) -> Vec<PlainTable<'t>> {
         one(&tables.fibers, files),
         one(&tables.hazard_levels, files),
         one(&tables.interfaces, files),
+        one(&tables.module_codes, files),
         one(&tables.polishes, files),
         one(&tables.pon_classes, files),
         one(&tables.splices, files),

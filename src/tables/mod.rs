@@ -8,6 +8,7 @@ mod fiber;
 mod figures;
 mod interface;
 mod joint;
+mod module_code;
 mod optic;
 mod passive;
 mod pon;
@@ -18,6 +19,7 @@ pub use fiber::{AttenuationPoint, Attenuations, FiberKind, FiberType, Transition
 pub use figures::{LossFigures, ShapeKind};
 pub use interface::{Interface, LevelTerms};
 pub use joint::{ConnectorGrade, Polish, SpliceKind};
+pub use module_code::{CodeAt, CodedInterface, FormFamily, ModuleCode};
 pub use optic::{Band, Family, Optic, Role};
 pub use passive::{AttenuatorValue, HazardLevel, SplitterType, TapType, WdmLeg};
 pub use pon::PonClass;
@@ -182,6 +184,8 @@ pub struct Tables {
     pub pon_classes: Table<PonClass>,
     /// Point-to-point interface types.
     pub interfaces: Table<Interface>,
+    /// Codes in the memory of modules (key `STANDARD FIELD CODE`).
+    pub module_codes: Table<ModuleCode>,
     /// The attenuation points of `attenuation`, by fiber and sorted by wavelength.
     pub attenuations: Attenuations,
 }

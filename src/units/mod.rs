@@ -4,12 +4,16 @@
 //! Must not know: anything of plans, tables, files or wording of results.
 //! Start reading at [`Decibels`] and [`DecibelMilliwatts`]; [`parse`] turns `"7.4 km"` into a value.
 
+mod electrical;
+mod frequency;
 mod level;
 mod length;
 pub mod parse;
 mod ratio;
 mod spectral;
 
+pub use electrical::{DegreesCelsius, Megabaud, Milliamperes, Milliwatts, Volts, Watts};
+pub use frequency::{Gigahertz, Terahertz};
 pub use length::Kilometers;
 pub use level::{DecibelMilliwatts, Decibels};
 pub use parse::{Quantity, UnitError};

@@ -1,30 +1,40 @@
 //! [`Convolver`]: computes the law of a sum once and remembers it by content.
 
-use super::distribution::{Law, LossDistribution};
+use super::distribution::{Law, LossDistribution, Mixture};
 use super::kernel::Kernel;
-use super::lattice::{Lattice, Making, SLACK};
-use super::spectrum::{Grid, Plans, Spectrum, sharpen};
+use super::fidelity::{Decays, Reading};
+use super::lattice::{Lattice, Level, SPREADING};
+use super::spectrum::{Grid, Masses, Plans, Spectrum};
 use super::sum::{LossSum, joined};
 use super::window::window;
 use rustc_hash::FxHashMap;
+use std::f64::consts::PI;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, PoisonError, RwLock};
 
 /// Most lattice points remembered (8 bytes each); beyond it all are forgotten and computed anew.
 const MOST_POINTS: usize = 24 << 20;
-/// Aim for the error bound of a quantile, dB.
-const AIM: f64 = 0.0042;
-/// Widest lattice step, dB.
-const WIDEST_STEP: f64 = 1.0 / 1024.0;
-/// Steps in a standard deviation of the sum, at least.
-const STEPS_IN_SPREAD: f64 = 200.0;
+/// Steps in a standard deviation of the sum of `n` elements: this times the root of `n + 2`, which
+/// holds the variance that a lattice adds, and then takes off, to a two-thousandth of the sum's.
+const STEPS_IN_SPREAD: f64 = 20.0;
+/// Probability that a lattice may miss because it is too coarse; refined by as much as `FINEST`
+/// steps in a standard deviation.
+const UNCARRIED: f64 = 5e-8;
+const FINEST: f64 = 1024.0;
+/// Distance of levels of normal variance, as a part of the sum's variance.
+const VARIANCE_APART: f64 = 1.0 / 4096.0;
+/// Distance of levels of the normal part's standard deviation, dB, where the other laws are so few
+/// that their sum has kinks.
+const SPREAD_APART: f64 = 1.0 / 4096.0;
+/// Magnitude below which a spectrum counts as nothing.
+const CARRIED: f64 = 1e-9;
 
 /// Computes laws of sums of losses and remembers them by content; made to be shared by threads.
 ///
 /// Two sums whose random parts agree share one computed law whatever their constant parts. Normal
-/// parts are computed at levels of their standard deviation (at most 1/4096 dB and 1/512 of the
-/// sum's spread apart); a sum between two levels reads both. So a million light paths whose fibers
-/// all differ in length need a few hundred computed laws. Results depend on the sum asked for alone,
+/// parts are computed at levels of their variance (1/512 of the sum's variance apart, or less); a sum
+/// between two levels reads both. So a million light paths whose fibers all differ in length need a
+/// few dozen computed laws. Results depend on the sum asked for alone,
 /// not on what was asked before. Memory stays below 200 MB.
 pub struct Convolver {
     families: RwLock<FxHashMap<Box<[(Kernel, u32)]>, Arc<Family>>>,
@@ -64,37 +74,51 @@ impl Convolver {
         if let ([(kernel, 1)], true) = (family.kernels.as_slice(), variance == 0.0) {
             return Law::Single(*kernel);
         }
-        let (low, high) = family.levels_around(variance);
-        let lower = self.lattice(family, low, high - low);
-        if variance <= low * low {
-            return Law::Lattice { upper: Arc::clone(&lower), lower, weight: 0.0 };
+        let level = family.level_below(variance);
+        let lower = self.lattice(family, level);
+        let (low, high) = (level.spread * level.spread, level.next * level.next);
+        if variance <= low {
+            return Law::Lattice(Mixture { upper: Arc::clone(&lower), lower, weight: 0.0 });
         }
-        let upper = self.lattice(family, high, high - low);
-        let weight = (variance - low * low) / (high * high - low * low);
-        Law::Lattice { lower, upper, weight: weight.clamp(0.0, 1.0) }
+        let upper = self.lattice(family, family.level_above(level));
+        Law::Lattice(Mixture { lower, upper, weight: ((variance - low) / (high - low)).min(1.0) })
     }
 
-    /// Masses of the random part of a sum on the points `k * step`, from the first point on; and the
-    /// variance the lattice added (already taken off to first order).
-    pub(super) fn masses(&self, sum: &LossSum, step: f64) -> Masses {
+    /// Masses of the random part of a sum on a lattice of this step, and a bound on the error of any
+    /// probability they give.
+    ///
+    /// A law that has no spectrum near the lattice's frequency is sampled: sums over the samples are
+    /// then integrals. Any other is split between the lattice points.
+    pub(super) fn masses(&self, sum: &LossSum, law: &LossDistribution, step: f64) -> (Masses, f64) {
         let family = self.family(&sum.kernels);
-        let (low, high) = window(&family.kernels, sum.variance);
+        let (low, high) = law.random_limits();
+        let first = (low / step).floor() as i64;
+        if family.is_carried(sum.variance, step)
+            && let Some(density) = law.random_density()
+        {
+            let last = (high / step).ceil() as i64;
+            let values = (first..=last).map(|k| step * density(k as f64 * step)).collect();
+            return (Masses { step, first, values, clamped: 0.0 }.normalized(), law.probability_error());
+        }
         let grid = Grid::covering(high - low, step);
         let spectrum = self.spectrum(&family, grid);
-        let first = (low / grid.step).floor() as i64 - 4;
-        let mut masses = spectrum.masses(sum.variance, first, &self.plans);
-        sharpen(&mut masses, spectrum.inflation / (grid.step * grid.step));
-        Masses { step: grid.step, first, masses, inflation: spectrum.inflation }
+        let masses = spectrum.masses(sum.variance, spectrum.inflation, first_point(low, grid), &self.plans);
+        let squared = step * step;
+        let reading = Reading { variance: sum.variance / squared, apart: 0.0, excess: spectrum.inflation / squared + SPREADING };
+        let error = spectrum.fidelity.error(&reading) + masses.clamped;
+        (masses.within(low, high).normalized(), error)
     }
 
-    /// Limits outside of which the random part of a sum lies with probability below 1e-12.
-    pub(super) fn random_limits(&self, sum: &LossSum) -> (f64, f64) {
-        let normal = 7.5 * sum.variance.sqrt();
-        if sum.kernels.is_empty() {
-            return (-normal, normal);
-        }
+    /// The widest lattice step that serves an expectation over a sum.
+    pub(super) fn widest_step(&self, sum: &LossSum) -> f64 {
         let family = self.family(&sum.kernels);
-        (family.window.0 - normal, family.window.1 + normal)
+        let spread = (family.variance + sum.variance).sqrt();
+        let narrowest = spread / (STEPS_IN_SPREAD * (family.cells + 2.0).sqrt());
+        let mut step = 0.25 * spread;
+        while step > narrowest && !family.is_carried(sum.variance, step) {
+            step *= 0.8;
+        }
+        step.max(narrowest)
     }
 
     pub(super) fn plans(&self) -> &Plans {
@@ -113,39 +137,27 @@ impl Convolver {
         Arc::clone(families.entry(kernels.into()).or_insert(family))
     }
 
-    fn lattice(&self, family: &Family, level: f64, apart: f64) -> Arc<Lattice> {
-        let key = (level.to_bits(), apart.to_bits());
+    fn lattice(&self, family: &Family, level: Level) -> Arc<Lattice> {
+        let key = (level.spread.to_bits(), level.next.to_bits());
         let lattices = family.lattices.read().unwrap_or_else(PoisonError::into_inner);
         if let Some(lattice) = lattices.get(&key) {
             return Arc::clone(lattice);
         }
         drop(lattices);
-        let lattice = Arc::new(self.computed(family, level, apart));
+        let lattice = Arc::new(self.computed(family, level));
         self.account(lattice.len());
         let mut lattices = family.lattices.write().unwrap_or_else(PoisonError::into_inner);
         Arc::clone(lattices.entry(key).or_insert(lattice))
     }
 
-    fn computed(&self, family: &Family, level: f64, apart: f64) -> Lattice {
-        let variance = level * level;
-        let t0=std::time::Instant::now();
+    fn computed(&self, family: &Family, level: Level) -> Lattice {
+        let variance = level.spread * level.spread;
         let (low, high) = window(&family.kernels, variance);
-        let t1=std::time::Instant::now();
-        let grid = Grid::covering(high - low, family.step((family.variance + variance).sqrt()));
+        let grid = Grid::covering(high - low, family.step(variance));
         let spectrum = self.spectrum(family, grid);
-        let making = Making {
-            step: grid.step,
-            first: (low / grid.step).floor() as i64 - 4,
-            inflation: spectrum.inflation,
-            cells: family.cells,
-            level: apart,
-        };
-        let t2=std::time::Instant::now();
-        let m = spectrum.masses(variance, making.first, &self.plans);
-        let t3=std::time::Instant::now();
-        let l=Lattice::new(m, &making);
-        eprintln!("window {:?} ({low} {high}) spectrum {:?} masses {:?} lattice {:?} {grid:?}",t1-t0,t2-t1,t3-t2,t3.elapsed());
-        l
+        Lattice::new(&spectrum, family.cells, level, |excess| {
+            spectrum.masses(variance, excess, first_point(low, grid), &self.plans)
+        })
     }
 
     fn spectrum(&self, family: &Family, grid: Grid) -> Arc<Spectrum> {
@@ -170,12 +182,9 @@ impl Convolver {
     }
 }
 
-/// See [`Convolver::masses`].
-pub(super) struct Masses {
-    pub(super) step: f64,
-    pub(super) first: i64,
-    pub(super) masses: Vec<f64>,
-    pub(super) inflation: f64,
+/// The lattice point to begin with when nothing lies below `low`.
+fn first_point(low: f64, grid: Grid) -> i64 {
+    (low / grid.step).floor() as i64 - 4
 }
 
 /// All sums with the same laws besides the normal ones.
@@ -185,7 +194,9 @@ struct Family {
     cells: f64,
     mean: f64,
     variance: f64,
-    window: (f64, f64),
+    decays: Decays,
+    /// Whether levels of normal variance may be told apart by variance alone.
+    smooth: bool,
     spectra: RwLock<Vec<(Grid, Arc<Spectrum>)>>,
     /// By standard deviation of the normal part and distance of levels there.
     lattices: RwLock<FxHashMap<(u64, u64), Arc<Lattice>>>,
@@ -194,31 +205,61 @@ struct Family {
 impl Family {
     fn of(kernels: &[(Kernel, u32)]) -> Self {
         let kernels = joined(kernels);
-        let total = |each: fn(&Kernel) -> f64| kernels.iter().map(|(k, n)| f64::from(*n) * each(k)).sum();
+        let total = |each: fn(&Kernel) -> f64| kernels.iter().map(|(k, n)| f64::from(*n) * each(k)).sum::<f64>();
+        let variance = total(Kernel::variance);
+        let decays = Decays::of(&kernels);
+        // Mixing two variances `d` apart errs most at frequencies about `32^(1/4) / sqrt(d)`.
+        let worst = 32_f64.powf(0.25) / (VARIANCE_APART * variance).sqrt();
         Self {
             cells: total(|_| 1.0),
             mean: total(Kernel::mean),
-            variance: total(Kernel::variance),
-            window: window(&kernels, 0.0),
+            variance,
+            smooth: decays.magnitude(0.0, worst) < UNCARRIED,
+            decays,
             kernels,
             spectra: RwLock::default(),
             lattices: RwLock::default(),
         }
     }
 
-    /// The levels of standard deviation at or below and above a normal part of this variance.
-    fn levels_around(&self, variance: f64) -> (f64, f64) {
-        let octave = (self.variance + variance).sqrt().log2().floor() - 9.0;
-        let apart = octave.min(-12.0).exp2();
-        let low = (variance.sqrt() / apart).floor() * apart;
-        (low, low + apart)
+    /// The level of standard deviation at or below that of a normal part of this variance, and the
+    /// next.
+    fn level_below(&self, variance: f64) -> Level {
+        let spread = variance.sqrt();
+        if spread == 0.0 {
+            return Level { spread, next: spread };
+        }
+        if self.smooth {
+            let level = ((variance / self.variance).ln_1p() / VARIANCE_APART).floor();
+            let spread_of = |level: f64| (self.variance * (VARIANCE_APART * level).exp_m1()).sqrt();
+            return Level { spread: spread_of(level), next: spread_of(level + 1.0) };
+        }
+        let apart = (VARIANCE_APART * (self.variance + variance) / (2.0 * spread)).min(SPREAD_APART);
+        let apart = apart.log2().floor().exp2();
+        let level = (spread / apart).floor() * apart;
+        Level { spread: level, next: level + apart }
     }
 
-    /// The lattice step that keeps the error bound near its aim: a power of two, so that sums share
-    /// spectra.
-    fn step(&self, spread: f64) -> f64 {
-        let soft = (-2.0 * SLACK.ln() * 0.25 * (self.cells + 1.0)).sqrt();
-        let aim = AIM / soft.min(self.cells + 0.5);
-        aim.min(spread / STEPS_IN_SPREAD).min(WIDEST_STEP).log2().floor().exp2()
+    fn level_above(&self, level: Level) -> Level {
+        // A little more than the level itself, against rounding to the one below.
+        let above = self.level_below(level.next * level.next * (1.0 + 1e-9));
+        Level { spread: level.next, next: above.next }
+    }
+
+    /// Whether a sum has no spectrum near the frequency of a lattice: then sums over lattice points are
+    /// integrals, also over the product with what varies at up to half that frequency.
+    fn is_carried(&self, variance: f64, step: f64) -> bool {
+        self.decays.magnitude(variance, 1.5 * PI / step) < CARRIED
+    }
+
+    /// The lattice step for a sum with a normal part of this variance, one of four to an octave, so that
+    /// sums share spectra.
+    fn step(&self, variance: f64) -> f64 {
+        let spread = (self.variance + variance).sqrt();
+        let mut step = spread / (STEPS_IN_SPREAD * (self.cells + 2.0).sqrt());
+        while step * FINEST > spread && self.decays.uncarried(variance, spread, step) > UNCARRIED {
+            step *= 0.8;
+        }
+        ((step.log2() * 4.0).floor() / 4.0).exp2()
     }
 }

@@ -167,6 +167,27 @@ impl Kernel {
         (1..=bins).map(|j| self.upper_quantile(0.5_f64.powi(j))).collect()
     }
 
+    /// How fast the characteristic function falls: exact for the gamma law at high frequency,
+    /// otherwise from the total variation of the density or, where that is finite, of its slope.
+    pub(super) fn decay(&self) -> Decay {
+        match *self {
+            Self::Gamma { shape, scale } => Decay { factor: 1.0 / scale, power: shape },
+            Self::Uniform { width } => Decay { factor: 2.0 / width, power: 1.0 },
+            Self::HalfNormal { sigma } => Decay { factor: (8.0 / PI).sqrt() / sigma, power: 1.0 },
+            Self::Weibull { steepness, scale } => weibull_decay(steepness, scale, &self.density()),
+            Self::LogNormal { location, spread } => {
+                // The slope is -f/x (1 + y), y = (ln x - location) / spread^2, and extreme where
+                // y^2 + 3y + 2 = 1/spread^2.
+                let root = (1.0 + 4.0 / (spread * spread)).sqrt();
+                let slope = |y: f64| {
+                    let x = (location + y * spread * spread).exp();
+                    self.density().at(x) / x * (1.0 + y).abs()
+                };
+                Decay::from_slopes(slope((root - 3.0) / 2.0), slope((-root - 3.0) / 2.0))
+            }
+        }
+    }
+
     /// The density, prepared for many evaluations.
     pub(super) fn density(&self) -> Density {
         match *self {
@@ -206,6 +227,44 @@ fn gamma_limits(shape: f64, scale: f64) -> (f64, f64) {
         shape * scale * outside.exp()
     };
     (search(-wanted - 1.0), search((wanted + (2.0 * wanted).sqrt()).ln_1p()))
+}
+
+/// With `k` the steepness and `z = (x/scale)^k`, the slope is `f/x (k - 1 - k z)` and extreme where
+/// `k^2 z^2 - 3k(k-1) z + (k-1)(k-2) = 0`; it is finite from `k = 2` on, the density from `k = 1` on.
+fn weibull_decay(k: f64, scale: f64, density: &Density) -> Decay {
+    if k < 1.0 {
+        return Decay { factor: 1.0, power: 0.0 };
+    }
+    let at = |z: f64| scale * z.max(1e-12).powf(1.0 / k);
+    if k < 2.0 {
+        return Decay { factor: 2.0 * density.at(at(1.0 - 1.0 / k)), power: 1.0 };
+    }
+    let root = (9.0 - 4.0 * (k - 2.0) / (k - 1.0)).sqrt();
+    let slope = |sign: f64| {
+        let z = (k - 1.0) * (3.0 + sign * root) / (2.0 * k);
+        density.at(at(z)) / at(z) * (k - 1.0 - k * z).abs()
+    };
+    Decay::from_slopes(slope(-1.0), slope(1.0))
+}
+
+/// A characteristic function is at most `(factor / w)^power` at frequency `w`.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Decay {
+    pub(super) factor: f64,
+    pub(super) power: f64,
+}
+
+impl Decay {
+    /// For a density that rises from zero and falls to zero once, given the steepest slopes of both
+    /// sides: the total variation of its slope is twice their sum.
+    fn from_slopes(rising: f64, falling: f64) -> Self {
+        Self { factor: (2.0 * (rising + falling)).sqrt(), power: 2.0 }
+    }
+
+    /// The logarithm of the bound, at most 0.
+    pub(super) fn ln_at(&self, frequency: f64) -> f64 {
+        self.power * (self.factor / frequency).ln().min(0.0)
+    }
 }
 
 /// Square of (standard deviation / mean) of the Weibull law.

@@ -10,19 +10,25 @@
 
 mod cache;
 mod distribution;
+mod fidelity;
+mod group;
 mod kernel;
 mod lattice;
 mod normal;
+mod pass;
 mod shape;
 mod spectrum;
 mod split;
 mod sum;
+mod tree;
+mod wave;
 mod window;
 
 pub use cache::Convolver;
 pub use distribution::LossDistribution;
 pub use shape::{Shape, ShapeError, Steepness};
 pub use sum::LossSum;
+pub use tree::{BranchId, JointYield, Window, YieldTree};
 
 use crate::units::Probability;
 
@@ -38,5 +44,4 @@ fn inner(p: Probability) -> f64 {
 fn clamped(value: f64) -> Probability {
     Probability::new(value.clamp(0.0, 1.0)).expect("clamped to [0, 1] and computed from finite figures")
 }
-mod joint_stub;
-pub use joint_stub::*;
+mod joint_stub; pub use joint_stub::*;

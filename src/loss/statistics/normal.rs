@@ -13,6 +13,11 @@ pub(super) fn survival(z: f64) -> f64 {
     0.5 * erfc(z / SQRT_2)
 }
 
+/// The density at `z`.
+pub(super) fn density(z: f64) -> f64 {
+    (-0.5 * z * z).exp() / TAU.sqrt()
+}
+
 /// The value not exceeded with probability `p`, `0 < p < 1`.
 pub(super) fn quantile(p: f64) -> f64 {
     if p > 0.5 {
@@ -20,12 +25,7 @@ pub(super) fn quantile(p: f64) -> f64 {
     }
     let z = -SQRT_2 * erfc_inv(2.0 * p);
     // One Newton step takes the rational start to the precision of `erfc` itself.
-    let density = (-0.5 * z * z).exp() / TAU.sqrt();
-    if density > 0.0 {
-        z - (cdf(z) - p) / density
-    } else {
-        z
-    }
+    z - (cdf(z) - p) / density(z)
 }
 
 #[cfg(test)]

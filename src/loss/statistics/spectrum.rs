@@ -1,5 +1,6 @@
 //! Sums of laws on one lattice, by products of their spectra.
 
+use super::fidelity::Fidelity;
 use super::kernel::Kernel;
 use super::split::Split;
 use realfft::num_complex::Complex;
@@ -11,8 +12,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 const SIZES: (usize, usize) = (64, 1 << 18);
 /// Standard deviation, in steps, from which a normal law is sampled to full precision.
 const RESOLVED: f64 = 3.0;
-/// Exponent at which a normal law's spectrum is nil.
-const NIL: f64 = 50.0;
+/// Below this a spectrum is nil.
+const NIL: f64 = 1e-22;
 
 /// Plans of the transforms in use.
 pub(super) struct Plans(Mutex<RealFftPlanner<f64>>);
@@ -79,12 +80,14 @@ pub(super) struct Spectrum {
     values: Vec<Complex<f64>>,
     /// Variance that the lattice adds to the sum.
     pub(super) inflation: f64,
-    grid: Grid,
+    pub(super) grid: Grid,
+    pub(super) fidelity: Fidelity,
 }
 
 impl Spectrum {
     pub(super) fn of(kernels: &[(Kernel, u32)], grid: Grid, plans: &Plans) -> Self {
         let mut product = vec![Complex::new(1.0, 0.0); grid.len / 2 + 1];
+        let mut fidelity = Fidelity::new(kernels, grid);
         let mut inflation = 0.0;
         for (kernel, count) in kernels {
             let split = Split::of(kernel, grid.step);
@@ -93,23 +96,50 @@ impl Spectrum {
             for (j, mass) in split.masses.into_iter().enumerate() {
                 folded[j % grid.len] += mass;
             }
-            multiply_power(&mut product, plans.spectrum(&mut folded), *count);
+            let factor = plans.spectrum(&mut folded);
+            fidelity.include(kernel, *count, &factor);
+            multiply_power(&mut product, factor, *count);
         }
-        Self { values: product, inflation, grid }
+        Self { values: product, inflation, grid, fidelity }
     }
 
-    /// Masses of kernels plus a normal law of this variance; the first is that of the lattice point
-    /// `first`.
-    pub(super) fn masses(&self, variance: f64, first: i64, plans: &Plans) -> Vec<f64> {
+    /// Masses of kernels plus a normal law of this variance, sharpened by the variance `excess` (see
+    /// [`sharpen`]); the first is that of the lattice point `first`.
+    pub(super) fn masses(&self, variance: f64, excess: f64, first: i64, plans: &Plans) -> Masses {
+        let squared = self.grid.step * self.grid.step;
         let mut spectrum = self.values.clone();
-        if variance > 0.0 {
-            multiply_normal(&mut spectrum, variance / (self.grid.step * self.grid.step), self.grid.len);
-        }
+        multiply_normal(&mut spectrum, variance / squared, self.grid.len);
         let mut values = plans.values(spectrum, self.grid.len);
         values.rotate_left(first.rem_euclid(self.grid.len as i64) as usize);
-        // Rounding leaves about 1e-18 of either sign where there is nothing.
-        values.iter_mut().for_each(|value| *value = value.max(0.0));
-        values
+        let clamped = sharpen(&mut values, excess / squared);
+        Masses { step: self.grid.step, first, values, clamped }
+    }
+}
+
+/// Probabilities of the lattice points `first`, `first + 1`, ..., each times `step`.
+pub(super) struct Masses {
+    pub(super) step: f64,
+    pub(super) first: i64,
+    pub(super) values: Vec<f64>,
+    /// Negative mass found and set to zero.
+    pub(super) clamped: f64,
+}
+
+impl Masses {
+    /// Only those of lattice points between two losses.
+    pub(super) fn within(self, low: f64, high: f64) -> Self {
+        let first = ((low / self.step).floor() as i64).max(self.first);
+        let last = (high / self.step).ceil() as i64;
+        let skip = (first - self.first) as usize;
+        let keep = (last + 1 - first).max(1) as usize;
+        Self { first, values: self.values.into_iter().skip(skip).take(keep).collect(), ..self }
+    }
+
+    /// Brought to a sum of 1.
+    pub(super) fn normalized(mut self) -> Self {
+        let total: f64 = self.values.iter().sum();
+        self.values.iter_mut().for_each(|mass| *mass /= total);
+        self
     }
 }
 
@@ -127,36 +157,47 @@ fn multiply_power(product: &mut [Complex<f64>], mut base: Vec<Complex<f64>>, mut
     }
 }
 
-/// Multiplies by the spectrum of a normal law of this variance, in steps squared. A law too narrow
-/// for the lattice is replaced by the difference of two Poisson numbers of steps, which has the
-/// same mean and variance and no negative masses.
 fn multiply_normal(spectrum: &mut [Complex<f64>], variance: f64, len: usize) {
-    let resolved = variance >= RESOLVED * RESOLVED;
-    let mut turn = 0.0;
-    for value in spectrum {
-        let angle = TAU * turn / len as f64;
-        let exponent = if resolved { 0.5 * variance * angle * angle } else { variance * (1.0 - angle.cos()) };
-        *value *= if exponent < NIL { (-exponent).exp() } else { 0.0 };
-        turn += 1.0;
+    if variance == 0.0 {
+        return;
+    }
+    let mut nil = false;
+    for (m, value) in spectrum.iter_mut().enumerate() {
+        let factor = if nil { 0.0 } else { normal_factor(variance, TAU * m as f64 / len as f64) };
+        nil = factor < NIL;
+        *value *= factor;
+    }
+}
+
+/// The spectrum of a normal law of this variance, in steps squared, at an angle per step between 0
+/// and pi; decreasing. A law too narrow for the lattice is replaced by the difference of two
+/// Poisson numbers of steps, which has the same mean and variance and no negative masses.
+pub(super) fn normal_factor(variance: f64, angle: f64) -> f64 {
+    if variance >= RESOLVED * RESOLVED {
+        (-0.5 * variance * angle * angle).exp()
+    } else {
+        (-variance * (1.0 - angle.cos())).exp()
     }
 }
 
 /// Takes `excess` (in steps squared) off the variance of the masses, to first order:
 /// `p - excess/2 * (second difference of p)`. The splits of all elements and the reading of the
 /// result widen the law by a known variance; without it the error is of fourth order in the step.
-pub(super) fn sharpen(masses: &mut [f64], excess: f64) {
+/// Sets what is negative to zero and returns how much that was.
+fn sharpen(masses: &mut [f64], excess: f64) -> f64 {
     let half = 0.5 * excess;
-    let mut before = 0.0;
-    let mut total = 0.0;
+    let (mut before, mut total, mut clamped) = (0.0, 0.0, 0.0);
     for j in 0..masses.len() {
         let here = masses[j];
         let after = masses.get(j + 1).copied().unwrap_or(0.0);
         let sharper = here - half * (before - 2.0 * here + after);
+        clamped -= sharper.min(0.0);
         masses[j] = sharper.max(0.0);
         total += masses[j];
         before = here;
     }
     masses.iter_mut().for_each(|mass| *mass /= total);
+    clamped
 }
 
 #[cfg(test)]
@@ -183,14 +224,13 @@ mod tests {
         let mean: f64 = kernels.iter().map(|(k, n)| f64::from(*n) * k.mean()).sum();
         let variance: f64 = kernels.iter().map(|(k, n)| f64::from(*n) * k.variance()).sum();
         for normal in [0.0, 1e-5, 0.01] {
-            let mut masses = spectrum.masses(normal, -100, &plans);
-            let (total, held_mean, held_variance) = moments(&masses);
+            let moments_without = |excess: f64| moments(&spectrum.masses(normal, excess, -100, &plans).values);
+            let (total, held_mean, held_variance) = moments_without(0.0);
             assert_abs_diff_eq!(total, 1.0, epsilon = 1e-12);
             assert_abs_diff_eq!((held_mean - 100.0) * grid.step, mean, epsilon = 1e-9);
             let expected = variance + normal + spectrum.inflation;
             assert_abs_diff_eq!(held_variance * grid.step * grid.step, expected, epsilon = 1e-9);
-            sharpen(&mut masses, spectrum.inflation / (grid.step * grid.step));
-            let (_, _, sharpened) = moments(&masses);
+            let (_, _, sharpened) = moments_without(spectrum.inflation);
             assert_abs_diff_eq!(sharpened * grid.step * grid.step, variance + normal, epsilon = 1e-9);
         }
     }

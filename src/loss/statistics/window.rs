@@ -7,6 +7,8 @@ const SURE: f64 = 28.3;
 /// Halvings of the tail that the staircase of a law without exponential moments follows; the
 /// 1.4e-14 beyond are left out with the rest.
 const STAIRS: i32 = 46;
+/// Standard deviations below which a normal law lies with probability 5e-13.
+const FAR: f64 = 7.2;
 /// Golden section.
 const GOLDEN: f64 = 0.618_033_988_749_894_9;
 
@@ -27,7 +29,7 @@ pub(super) fn window(kernels: &[(Kernel, u32)], variance: f64) -> (f64, f64) {
         let cumulant: f64 = kernels.iter().map(|(k, n)| f64::from(*n) * k.lower_cumulant(-s)).sum();
         (SURE + cumulant + 0.5 * variance * s * s) / s
     });
-    (if variance == 0.0 { lower.max(0.0) } else { lower }, upper)
+    (lower.max(-FAR * variance.sqrt()), upper)
 }
 
 /// A bound from above on the growth of `E[exp(s X)]`, `s > 0`.

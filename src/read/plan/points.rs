@@ -4,7 +4,7 @@ use super::given::{Given, clip};
 use super::reader::{Device, Reader, SUGGESTIONS};
 use crate::check::plan_rules::{leg_out_of_range, position_out_of_range, unknown_point};
 use crate::check::{Finding, nearest};
-use crate::plan::{PointRef, TapLeg};
+use crate::plan::{NameId, PointRef, TapLeg};
 
 /// Name comparisons that all suggestions together may cost: keeps a wrong file from taking minutes.
 const COMPARISONS: usize = 2_000_000;
@@ -26,7 +26,8 @@ enum NoPoint {
 impl Reader<'_> {
     /// The point of a name.
     pub(super) fn point(&mut self, given: &Given<'_>) -> Option<PointRef> {
-        match self.find_point(given.text) {
+        let side = usize::from(given.key == "to");
+        match self.find_point(given.text, side) {
             Ok(point) => Some(point),
             Err(reason) => {
                 if let Some(finding) = self.no_point(given, reason) {
@@ -37,16 +38,16 @@ impl Reader<'_> {
         }
     }
 
-    fn find_point(&self, name: &str) -> Result<PointRef, NoPoint> {
-        let (name, side) = match name.rsplit_once(':') {
-            Some((port, side @ ("tx" | "rx"))) => (port, Some(side)),
+    fn find_point(&mut self, name: &str, side: usize) -> Result<PointRef, NoPoint> {
+        let (name, direction) = match name.rsplit_once(':') {
+            Some((port, direction @ ("tx" | "rx"))) => (port, Some(direction)),
             _ => (name, None),
         };
         let (id, rest) = match name.split_once('/') {
             Some((id, rest)) => (id, Some(rest)),
             None => (name, None),
         };
-        let point = match (self.device(id), rest) {
+        let point = match (self.device_near(id, side), rest) {
             (Device::None, _) if self.devices_unsure => Err(NoPoint::Silent),
             (Device::None, _) => Err(NoPoint::Unknown),
             (Device::Broken(_), _) => Err(NoPoint::Silent),
@@ -57,14 +58,27 @@ impl Reader<'_> {
             }
             (device, rest) => self.device_point(device, id, rest.unwrap_or_default()),
         }?;
-        match (point, side) {
+        match (point, direction) {
             (_, None) => Ok(point),
             (PointRef::Port(port), Some("tx")) => Ok(PointRef::PortTransmit(port)),
             (PointRef::Port(port), Some(_)) => Ok(PointRef::PortReceive(port)),
-            (_, Some(side)) => {
-                Err(NoPoint::Other(format!("`:{side}` is for ports; `{}` is none", clip(name))))
+            (_, Some(direction)) => {
+                Err(NoPoint::Other(format!("`:{direction}` is for ports; `{}` is none", clip(name))))
             }
         }
+    }
+
+    /// The device of an id. Rows mostly name the same device as the row before, or the next one:
+    /// those two are compared before the id is looked up.
+    fn device_near(&mut self, id: &str, side: usize) -> Device {
+        let names = &self.plan.names;
+        let last = self.last_named[side].0;
+        let near = [last, last.saturating_add(1)].into_iter().map(NameId);
+        let mut near = near.filter(|near| (near.0 as usize) < names.len());
+        let found = near.find(|near| names.get(*near) == id).or_else(|| names.find(id));
+        let Some(found) = found else { return Device::None };
+        self.last_named[side] = found;
+        self.devices[found.0 as usize]
     }
 
     fn device(&self, id: &str) -> Device {

@@ -3,8 +3,6 @@
 //! Several ranges in one name are nested, the last one running fastest. Numbers are padded to the
 //! width they are written with. Nothing is expanded in memory: names come one at a time.
 
-use std::fmt::Write;
-
 use crate::read::limits;
 
 /// Why a name with brackets was refused.
@@ -157,11 +155,23 @@ impl PatternNames<'_> {
         for (part, at) in self.parts.iter().zip(&self.at) {
             match part {
                 Part::Text(text) => self.name.push_str(text),
-                // Writing to a String does not fail.
-                Part::Range { width, .. } => drop(write!(self.name, "{at:0width$}")),
+                Part::Range { width, .. } => push_number(&mut self.name, *at, *width),
             }
         }
     }
+}
+
+/// Writes a number with zeros before it up to a width; a million names are made this way.
+fn push_number(text: &mut String, mut number: u64, width: usize) {
+    let mut digits = [b'0'; 20];
+    let mut first = digits.len();
+    while number > 0 || first == digits.len() {
+        first -= 1;
+        digits[first] = b'0' + (number % 10) as u8;
+        number /= 10;
+    }
+    first = first.min(digits.len() - width.min(digits.len()));
+    digits[first..].iter().for_each(|digit| text.push(char::from(*digit)));
 }
 
 #[cfg(test)]

@@ -71,6 +71,8 @@ pub(super) struct Reader<'s> {
     pub(super) devices_unsure: bool,
     /// The places could not be read.
     pub(super) places_unsure: bool,
+    /// The ids that were named last on either side of a span.
+    pub(super) last_named: [NameId; 2],
     /// Names that were compared for suggestions.
     pub(super) compared: usize,
     /// The folder of the plan file; `None` when the plan is a text without a place on disk.
@@ -103,6 +105,7 @@ impl<'s> Reader<'s> {
             cables: FxHashMap::default(),
             devices_unsure: false,
             places_unsure: false,
+            last_named: [NameId::default(); 2],
             compared: 0,
             base: base.map(Path::to_path_buf),
         }

@@ -1,7 +1,7 @@
 //! Reference tables: the built-in ones, and folders of one's own laid over them.
 //!
 //! A table is one CSV file in `reference-tables/` (built into the program) and one small typed
-//! reader here: `fiber`, `joint`, `passive`, `pon`, `interface`. `layout` is what they share: the
+//! reader here: `fiber`, `joint`, `passive`, `pon`, `interface`, `module_code`. `layout` is what they share: the
 //! columns, the faults, the laying of rows; `cells` reads the cells of one row; `figures` reads
 //! loss figures and says what is taken where some are left out; `sheet` is CSV.
 //!
@@ -17,6 +17,7 @@
 //! | `wdm-elements` | `ELEMENT/LEG @ MIN-MAX nm` |
 //! | `hazard-levels` | `LEVEL @ MIN-MAX nm` |
 //! | `pon-classes` | `SYSTEM CLASS` |
+//! | `module-codes` | `STANDARD FIELD CODE` or `STANDARD FIELD bit BIT` |
 //! | the others | the first column |
 //!
 //! Start reading at [`load`].
@@ -27,6 +28,7 @@ mod figures;
 mod interface;
 mod joint;
 mod layout;
+mod module_code;
 mod passive;
 mod pon;
 mod sheet;
@@ -42,7 +44,7 @@ use crate::tables::{Attenuations, Tables};
 use layout::TableFile;
 
 /// Every table, in the order of reading: fibers first, others name them.
-static ALL: [&dyn TableFile; 13] = [
+static ALL: [&dyn TableFile; 14] = [
     &fiber::FIBERS,
     &fiber::ATTENUATION,
     &fiber::TRANSITIONS,
@@ -56,6 +58,7 @@ static ALL: [&dyn TableFile; 13] = [
     &passive::HAZARD_LEVELS,
     &pon::PON_CLASSES,
     &interface::INTERFACES,
+    &module_code::MODULE_CODES,
 ];
 
 /// The names of all tables: those of their files without the ending.
@@ -91,6 +94,7 @@ fn empty() -> Tables {
         hazard_levels: passive::HAZARD_LEVELS.empty(),
         pon_classes: pon::PON_CLASSES.empty(),
         interfaces: interface::INTERFACES.empty(),
+        module_codes: module_code::MODULE_CODES.empty(),
         attenuations: Attenuations::default(),
     }
 }

@@ -11,6 +11,7 @@ mod summary;
 mod table;
 
 pub(crate) use csv::as_text;
+pub(crate) use json::FindingRow;
 pub use csv::write as write_csv;
 pub use json::write as write_json;
 pub use rows::{EndRow, PonRow};

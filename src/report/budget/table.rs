@@ -98,7 +98,8 @@ fn end_line(budget: &Budget<'_>, end: &End) -> String {
 /// The PON that closes least surely.
 fn joint_line(budget: &Budget<'_>) -> Option<String> {
     let view = budget.view;
-    let pons: Vec<&Group> = view.pons().filter(|group| group.joint.is_some()).collect();
+    let several = |group: &&Group| group.joint.is_some() && group.served > 1;
+    let pons: Vec<&Group> = view.pons().filter(several).collect();
     let worst = pons.iter().min_by(|a, b| {
         let of = |group: &Group| group.joint.map_or(1.0, |joint| joint.both.value());
         of(a).total_cmp(&of(b))
