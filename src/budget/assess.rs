@@ -9,7 +9,7 @@ use crate::loss::AtWavelength;
 use crate::loss::statistics::Convolver;
 use crate::plan::{Plan, PointRef, PortKind};
 use crate::plant::{Plant, Tracer};
-use crate::tables::Tables;
+use crate::tables::{Role, Tables};
 
 /// What to compute beside the worst case.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -189,12 +189,16 @@ impl Context<'_> {
     /// Ports whose optic no end was found for.
     fn dark_ports(&self, assessment: &Assessment) -> Vec<DarkPort> {
         let pair = |end: &End| &self.pairs.pairs[end.pair as usize];
+        // An ONU or an interface must receive; an OLT is lit when it serves anybody.
+        let serves = |end: &End| {
+            let sends = pair(end).transmitter;
+            let olt = self.pairs.optic(sends).is_some_and(|optic| optic.role == Role::Olt);
+            olt.then_some((end.transmitter, sends))
+        };
         let lit: FxHashSet<(u32, u16)> = assessment
             .ends
             .iter()
-            .flat_map(|end| {
-                [(end.transmitter, pair(end).transmitter), (end.receiver, pair(end).receiver)]
-            })
+            .flat_map(|end| std::iter::once((end.receiver, pair(end).receiver)).chain(serves(end)))
             .collect();
         (0..self.plan.ports.len() as u32)
             .flat_map(|port| self.pairs.of_port(self.plan, port).iter().map(move |optic| (port, *optic)))

@@ -46,6 +46,23 @@ pub struct Statistics {
     pub closes: Option<Probability>,
 }
 
+/// What speaks against an end apart from its loss. Several may hold; the verdict names the gravest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Against {
+    /// The optics are made for another kind of fiber.
+    pub fiber_kind: bool,
+    /// More chromatic dispersion than the interface stands.
+    pub dispersion: bool,
+    /// The wavelength is outside what the receiver is specified for.
+    pub receiver_band: bool,
+    /// Longer than specified.
+    pub beyond_reach: bool,
+    /// No reach is known for this fiber, and modal bandwidth would decide.
+    pub no_reach: bool,
+    /// A wdm element on the way does not pass the wavelength.
+    pub blocked: bool,
+}
+
 /// Light from one transmitter at one receiver.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct End {
@@ -78,6 +95,8 @@ pub struct End {
     pub missing: Option<Missing>,
     /// Statistical figures, when they were asked for and nothing is missing.
     pub statistics: Option<Statistics>,
+    /// What speaks against it apart from its loss.
+    pub against: Against,
     /// The verdict.
     pub verdict: Verdict,
     /// Why.

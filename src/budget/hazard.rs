@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::Assessment;
 use crate::loss::AtWavelength;
 use crate::plan::{Plan, PointRef, PortKind};
-use crate::plant::{Plant, Trace, Tracer};
+use crate::plant::{Link, Plant, Trace, Tracer, Visit};
 use crate::tables::{Optic, Tables};
 use crate::units::{DecibelMilliwatts, Nanometers};
 
@@ -47,7 +47,7 @@ pub fn hazards(
             }
             let Some(band) = optic.transmit.first() else { continue };
             let Some(at) = wavelengths.iter().find(|at| at.band == *band) else { continue };
-            if let Some(point) = brightest_point(plant, at, port, &mut tracer) {
+            if let Some(point) = brightest_point(plan, plant, at, port, &mut tracer) {
                 lit.entry(point).or_default().push(optic);
             }
         }
@@ -60,8 +60,9 @@ pub fn hazards(
 }
 
 /// Where the light of a port can first be met together with that of others: behind the last wdm
-/// element that stands before any splitter, else the first point of the way.
+/// element that stands before any cable or splitter, else the first point of the way.
 fn brightest_point(
+    plan: &Plan,
     plant: &Plant,
     at: &AtWavelength<'_>,
     port: u32,
@@ -71,13 +72,17 @@ fn brightest_point(
         .into_iter()
         .find(|point| plant.is_attached(*point))?;
     let trace: Trace = plant.trace(start, |element, leg| at.passes(element, leg), tracer);
+    let indoors = |visit: &&Visit| match visit.link {
+        Some(Link::Span(index)) => !plan.spans[index as usize].outside,
+        _ => !matches!(visit.point, PointRef::SplitterInput { .. } | PointRef::Tap { .. }),
+    };
     let common = trace
         .visits
         .iter()
-        .take_while(|v| !matches!(v.point, PointRef::SplitterInput { .. } | PointRef::Tap { .. }))
-        .filter(|v| matches!(v.point, PointRef::WdmCommon(_)))
+        .take_while(indoors)
+        .filter(|visit| matches!((visit.point, visit.link), (PointRef::WdmCommon(_), Some(Link::Wdm { .. }))))
         .last()
-        .map(|v| v.point);
+        .map(|visit| visit.point);
     common.or_else(|| trace.visits.get(1).map(|v| v.point))
 }
 

@@ -19,7 +19,7 @@ mod window;
 
 pub use assess::{Anomaly, Assessment, DarkPort, Settings, assess};
 pub use detail::{Detail, DetailLine, detail};
-pub use end::{Direction, End, Statistics};
+pub use end::{Against, Direction, End, Statistics};
 pub use group::{CrossCheck, Group, GroupKind, JointYields};
 pub use hazard::{Hazard, hazards};
 pub use pairs::{OpticUse, Pair, Pairs};

@@ -45,6 +45,8 @@ pub struct Pair {
     pub min_return_loss: Option<Decibels>,
     /// Whether the levels of this system are stated in modulation amplitude.
     pub in_amplitude: bool,
+    /// Whether both directions share one fiber.
+    pub single_fiber: bool,
 }
 
 /// All optics of a plan and the pairs they form.
@@ -144,6 +146,7 @@ impl Pairs {
                 dispersion: limits.dispersion,
                 min_return_loss: limits.min_return_loss,
                 in_amplitude: limits.in_amplitude,
+                single_fiber: limits.single_fiber,
             })
             .collect()
     }
@@ -185,6 +188,7 @@ struct Limits {
     dispersion: [Option<PsPerNm>; 2],
     min_return_loss: Option<Decibels>,
     in_amplitude: bool,
+    single_fiber: bool,
 }
 
 impl Limits {
@@ -198,6 +202,7 @@ impl Limits {
                     dispersion: [None, None],
                     min_return_loss: class.min_return_loss,
                     in_amplitude: class.levels == Some(LevelTerms::Oma),
+                    single_fiber: true,
                 }
             }
             Family::Interface(id) => {
@@ -208,6 +213,7 @@ impl Limits {
                     dispersion: interface.dispersion,
                     min_return_loss: interface.min_return_loss,
                     in_amplitude: interface.levels == Some(LevelTerms::Oma),
+                    single_fiber: interface.fibers == 1,
                 }
             }
         }

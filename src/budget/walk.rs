@@ -4,7 +4,7 @@ use super::assess::{Anomaly, Context, Yielded};
 use super::joint::judge_pon;
 use super::statistics::Randomness;
 use super::verdict::{LossCase, judge_loss};
-use super::{Direction, End, Group, GroupKind, Pair, Reason, Verdict};
+use super::{Against, Direction, End, Group, GroupKind, Pair, Reason, Verdict};
 use crate::loss::{AtWavelength, Reflections, Sums};
 use crate::plan::PointRef;
 use crate::plant::{Link, Trace, Tracer, is_port};
@@ -223,6 +223,7 @@ impl Context<'_> {
             end.return_loss = up.returns[visit].discrete();
             if up.blocked[visit] {
                 (end.verdict, end.reason) = (Verdict::Fail, Reason::Blocked);
+                end.against.blocked = true;
                 end.missing = None;
             }
             yielded.ends.push(end);
@@ -266,7 +267,8 @@ impl Context<'_> {
     /// An end with everything but its statistics; the verdict so far holds what is not loss.
     fn end(&self, route: &Route, sums: &Sums) -> End {
         let pair = self.pair(route.pair);
-        let (verdict, reason) = self.beside_loss(pair, sums);
+        let against = self.against(pair, sums);
+        let (verdict, reason) = beside_loss(pair, sums, against);
         End {
             transmitter: route.from,
             receiver: route.to,
@@ -282,6 +284,7 @@ impl Context<'_> {
             deciding: sums.deciding,
             missing: sums.missing,
             statistics: None,
+            against,
             verdict,
             reason,
         }
@@ -292,29 +295,21 @@ impl Context<'_> {
     }
 
     /// What speaks against an end apart from its loss.
-    fn beside_loss(&self, pair: &Pair, sums: &Sums) -> (Verdict, Reason) {
-        if let Some(missing) = sums.missing {
-            return (Verdict::Unknown, Reason::Missing(missing));
-        }
-        if self.fibers(sums).any(|fiber| {
-            self.tables.fibers.get(fiber).is_some_and(|row| row.value.kind != pair.fiber_kind)
-        }) {
-            return (Verdict::Fail, Reason::FiberKind);
-        }
+    fn against(&self, pair: &Pair, sums: &Sums) -> Against {
+        let reach = self.beyond_reach(pair, sums);
         let [low, high] = pair.dispersion;
         let below = low.is_some_and(|low| sums.dispersion.0 < low);
         let above = high.is_some_and(|high| sums.dispersion.1 > high);
-        if sums.dispersion_known && (below || above) && self.beyond_reach(pair, sums) != Some(false) {
-            return (Verdict::Fail, Reason::Dispersion);
-        }
-        if pair.received == Some(false) {
-            return (Verdict::Unknown, Reason::ReceiverBand);
-        }
-        match (self.beyond_reach(pair, sums), pair.fiber_kind) {
-            (Some(true), FiberKind::Multimode) => (Verdict::Fail, Reason::BeyondReach),
-            (None, FiberKind::Multimode) => (Verdict::Unknown, Reason::NoReach),
-            (Some(true), FiberKind::SingleMode) => (Verdict::Marginal, Reason::BeyondReach),
-            _ => (Verdict::Pass, Reason::Closes),
+        let other_kind =
+            |fiber| self.tables.fibers.get(fiber).is_some_and(|row| row.value.kind != pair.fiber_kind);
+        Against {
+            fiber_kind: self.fibers(sums).any(other_kind),
+            // Within its reach a link keeps its dispersion by the standard's own arithmetic.
+            dispersion: sums.dispersion_known && (below || above) && reach != Some(false),
+            receiver_band: pair.received == Some(false),
+            beyond_reach: reach == Some(true),
+            no_reach: reach.is_none() && pair.fiber_kind == FiberKind::Multimode,
+            blocked: false,
         }
     }
 
@@ -369,6 +364,25 @@ fn trunk(trace: &Trace) -> usize {
         children[visit.parent as usize] += 1;
     }
     children.iter().take_while(|count| **count == 1).count().min(trace.visits.len() - 1)
+}
+
+/// The verdict on what speaks against an end apart from its loss.
+fn beside_loss(pair: &Pair, sums: &Sums, against: Against) -> (Verdict, Reason) {
+    let multimode = pair.fiber_kind == FiberKind::Multimode;
+    match against {
+        _ if sums.missing.is_some() => {
+            (Verdict::Unknown, sums.missing.map_or(Reason::NoWindow, Reason::Missing))
+        }
+        Against { fiber_kind: true, .. } => (Verdict::Fail, Reason::FiberKind),
+        Against { dispersion: true, .. } => (Verdict::Fail, Reason::Dispersion),
+        // The receiver of a single-fiber optic is filtered; that of a duplex one may be wide by luck.
+        Against { receiver_band: true, .. } if pair.single_fiber => (Verdict::Fail, Reason::ReceiverBand),
+        Against { beyond_reach: true, .. } if multimode => (Verdict::Fail, Reason::BeyondReach),
+        Against { receiver_band: true, .. } => (Verdict::Unknown, Reason::ReceiverBand),
+        Against { no_reach: true, .. } => (Verdict::Unknown, Reason::NoReach),
+        Against { beyond_reach: true, .. } => (Verdict::Marginal, Reason::BeyondReach),
+        _ => (Verdict::Pass, Reason::Closes),
+    }
 }
 
 /// What the ends of a PON have in common.

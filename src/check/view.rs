@@ -10,6 +10,9 @@ use crate::plant::Plant;
 use crate::tables::{Family, PonClass, Tables};
 use crate::units::Decibels;
 
+/// Binary noise of sums of dozens of terms is no fault.
+const HAIR: f64 = 1e-9;
+
 /// A judged plan.
 #[derive(Clone, Copy)]
 pub struct View<'a> {
@@ -118,10 +121,26 @@ impl<'a> View<'a> {
         })
     }
 
+    /// Whether the worst case does not close: `Some(true)` when the loss at the asked confidence does
+    /// not close either, `Some(false)` when it does, `None` when the worst case closes or is not known.
+    pub fn lacks(self, end: &End) -> Option<bool> {
+        let window = self.assessment.pair(end).window;
+        let short = end.margin(&window).is_some_and(|margin| margin.value() < -HAIR);
+        let likely = end.statistical_margin(&window).is_some_and(|margin| margin.value() >= -HAIR);
+        short.then_some(!likely)
+    }
+
+    /// Whether the worst case closes but does not keep the reserve.
+    pub fn eats_reserve(self, end: &End) -> bool {
+        let reserve = self.plan.assumptions.reserve.value();
+        let margin = end.margin(&self.assessment.pair(end).window).map(Decibels::value);
+        margin.is_some_and(|margin| margin >= -HAIR && margin < reserve - HAIR)
+    }
+
     /// Whether an end may get too much light.
     pub fn overloads(self, end: &End) -> bool {
         let headroom = end.headroom(&self.assessment.pair(end).window);
-        headroom.is_some_and(|headroom| headroom.value() < -1e-9)
+        headroom.is_some_and(|headroom| headroom.value() < -HAIR)
     }
 
     /// Whether an end's receiver may be harmed.

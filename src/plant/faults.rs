@@ -126,14 +126,18 @@ pub(super) fn find_loops(plant: &Plant, plan: &Plan, faults: &mut Vec<Fault>) {
 /// A strand may appear span after span along its cable; twice between the same two places it cannot.
 pub(super) fn find_shared_strands(plan: &Plan, faults: &mut Vec<Fault>) {
     type Stretch = (u16, u32, u64, u64);
-    let mut seen: FxHashMap<Stretch, Origin> = FxHashMap::default();
-    for span in &plan.spans {
+    let mut seen: FxHashMap<Stretch, usize> = FxHashMap::default();
+    for (index, span) in plan.spans.iter().enumerate() {
         let Some(cable) = span.cable.filter(|_| span.strand > 0) else { continue };
         let (a, b) = (whereabouts(plan, span.from), whereabouts(plan, span.to));
         let stretch = (cable, span.strand, a.min(b), a.max(b));
-        if let Some(first) = seen.insert(stretch, span.origin) {
-            let strand = span.strand;
-            faults.push(Fault::StrandShared { cable, strand, first, origin: span.origin });
+        let Some(before) = seen.insert(stretch, index) else { continue };
+        let first = &plan.spans[before];
+        // Spans that meet at a point are one strand carried on, there and back between two places.
+        let carried_on = [span.from, span.to].iter().any(|end| *end == first.from || *end == first.to);
+        if !carried_on {
+            let (strand, origin) = (span.strand, span.origin);
+            faults.push(Fault::StrandShared { cable, strand, first: first.origin, origin });
         }
     }
 }

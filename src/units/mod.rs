@@ -25,6 +25,16 @@ pub use spectral::{
 /// Declares a plain `f64` quantity with the operations every quantity allows.
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident, $symbol:literal, $decimals:literal) => {
+        $crate::units::quantity!(plain $(#[$doc])* $name, $symbol);
+
+        impl std::fmt::Display for $name {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                let decimals = f.precision().unwrap_or($decimals);
+                write!(f, "{:.*} {}", decimals, self.0, $symbol)
+            }
+        }
+    };
+    (plain $(#[$doc:meta])* $name:ident, $symbol:literal) => {
         $(#[$doc])*
         #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
         pub struct $name(f64);
@@ -60,13 +70,6 @@ macro_rules! quantity {
             #[must_use]
             pub fn max(self, other: Self) -> Self {
                 Self(self.0.max(other.0))
-            }
-        }
-
-        impl std::fmt::Display for $name {
-            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-                let decimals = f.precision().unwrap_or($decimals);
-                write!(f, "{:.*} {}", decimals, self.0, $symbol)
             }
         }
     };

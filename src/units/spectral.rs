@@ -2,12 +2,19 @@
 
 use super::{Decibels, Kilometers, linear, quantity};
 
-quantity!(
+quantity!(plain
     /// A vacuum wavelength in nanometers.
     Nanometers,
-    "nm",
-    0
+    "nm"
 );
+
+impl std::fmt::Display for Nanometers {
+    /// As many decimals as the value has, two at most: 1310 nm, 1295.56 nm.
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let text = format!("{:.2}", self.value());
+        write!(f, "{} nm", text.trim_end_matches('0').trim_end_matches('.'))
+    }
+}
 linear!(Nanometers);
 
 quantity!(

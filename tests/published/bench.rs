@@ -14,12 +14,17 @@ use spanwright::units::{DecibelMilliwatts, Decibels, PsPerNm};
 /// Binary noise of sums of figures with a few decimals.
 const NOISE: f64 = 1e-9;
 
+/// A figure as a text prints it, and half of its last digit.
+fn figure_and_half(figure: &str) -> (f64, f64) {
+    let decimals = figure.split_once('.').map_or("", |(_, decimals)| decimals);
+    let half = decimals.chars().fold(0.5, |half, _| half / 10.0);
+    (figure.parse().expect("a printed figure"), half)
+}
+
 /// Compares with a figure as a text prints it: within half of its last digit.
 #[track_caller]
 pub fn printed(actual: f64, figure: &str) {
-    let decimals = figure.split_once('.').map_or(0, |(_, decimals)| decimals.len());
-    let expected: f64 = figure.parse().expect("a printed figure");
-    let half = 0.5 * 0.1f64.powi(decimals as i32);
+    let (expected, half) = figure_and_half(figure);
     assert!((actual - expected).abs() <= half + NOISE, "{actual} is not {figure}");
 }
 
@@ -44,9 +49,7 @@ pub fn closes(end: &Sight) -> bool {
 /// Holds a printed reach against the engine: it closes half a digit below, and no longer above.
 #[track_caller]
 pub fn reach(figure: &str, over: impl Fn(f64) -> Sight) {
-    let decimals = figure.split_once('.').map_or(0, |(_, decimals)| decimals.len());
-    let km: f64 = figure.parse().expect("a printed reach");
-    let half = 0.5 * 0.1f64.powi(decimals as i32);
+    let (km, half) = figure_and_half(figure);
     let (near, far) = (over(km - half), over(km + half));
     assert!(closes(&near), "{} km: {:?}, margin {}", km - half, near.reason, near.margin);
     assert!(!closes(&far), "{} km closes, margin {}", km + half, far.margin);
@@ -128,7 +131,8 @@ impl Bench {
 
     /// A tap by its name, the share of its tap leg in percent and its losses through and to the tap.
     pub fn tap(self, name: &str, percent: f64, through: f64, tap: f64) -> Self {
-        const COLUMNS: &str = "tap,tap_percent,through_least_db,through_most_db,tap_least_db,tap_most_db";
+        const COLUMNS: &str =
+            "tap,tap_percent,through_least_db,through_most_db,tap_least_db,tap_most_db";
         let row = format!("{name},{percent},{through},{through},{tap},{tap}");
         self.rows("taps", COLUMNS, &[row])
     }
@@ -312,8 +316,7 @@ impl Link {
 }
 
 /// Two ports with the interface `book`.
-pub const FACING: &str =
-    "shelves: {a: {ports: {1: {optic: book}}}, b: {ports: {1: {optic: book}}}}\n";
+pub const FACING: &str = "shelves: {a: {ports: {1: {optic: book}}}, b: {ports: {1: {optic: book}}}}\n";
 
 /// The sections that put two optics at the ends of an attenuator of exactly this loss.
 pub fn padded(near: &str, far: &str, loss: f64) -> String {

@@ -8,7 +8,7 @@ use crate::bench::{Bench, FACING, Seen, Sight, closes, dbm, exact, milliwatts, p
 
 /// A chain of taps from an OLT: the tap leg of each serves a home, the last leg that goes on the
 /// last home. No fiber, no joints: what is lost is lost in the taps.
-fn chain(bench: Bench, taps: &[&str]) -> Vec<Sight> {
+fn chain(bench: &Bench, taps: &[&str]) -> Vec<Sight> {
     let mut plan = "shelves: {olt: {ports: {1: {optic: GPON-OLT-B+}}}}\n".to_string();
     let homes = taps.len() + 1;
     writeln!(plan, "onts: {{\"home-[1-{homes}]\": {{optic: GPON-ONU-B+}}}}\ntaps:").expect("text");
@@ -62,7 +62,8 @@ fn a_coupler_of_26_and_27_5_microwatts() {
 /// No coupler gives more than it gets: 26 and 35 uW of 60 uW (conservation of energy).
 #[test]
 fn a_coupler_that_gains_is_refused() {
-    let bench = Bench::of("conservation of energy").tap("coupler", 43.0, dbm(60.0 / 35.0), dbm(60.0 / 26.0));
+    let bench =
+        Bench::of("conservation of energy").tap("coupler", 43.0, dbm(60.0 / 35.0), dbm(60.0 / 26.0));
     assert_eq!(bench.refused(FACING), ["table.impossible-loss"]);
 }
 
@@ -91,7 +92,8 @@ fn bus(stations: usize, budget: f64) -> Sight {
         .connector("book", 1.0)
         .tap("bus", 10.0, 0.9 + intrinsic, 10.0 + intrinsic)
         .interface("book", 1310.0, [0.0; 2], [-budget, 0.0]);
-    let mut plan = format!("defaults: {{fiber: book, connector: book, joint: connector}}\n{FACING}taps:\n");
+    let mut plan =
+        format!("defaults: {{fiber: book, connector: book, joint: connector}}\n{FACING}taps:\n");
     (1..=stations).for_each(|at| writeln!(plan, "  t-{at}: {{ratio: bus}}").expect("text"));
     // The first coupler lies the other way round: its input looks down the bus.
     plan.push_str("spans:\n- {from: t-1/in, to: t-2/in, length: 500 m}\n");
@@ -130,12 +132,22 @@ fn keiser_13_2_stations_that_a_budget_carries() {
 fn what_goes_on_through_an_ideal_coupler() {
     const COLUMNS: &str = "tap,tap_percent,through_most_db,tap_most_db";
     let table = [
-        (3.0, "3.021"), (4.0, "2.205"), (5.0, "1.651"), (6.0, "1.256"), (7.0, "0.967"), (8.0, "0.749"),
-        (10.0, "0.458"), (12.0, "0.283"), (13.0, "0.223"), (14.0, "0.176"), (15.0, "0.140"), (16.0, "0.110"),
+        (3.0, "3.021"),
+        (4.0, "2.205"),
+        (5.0, "1.651"),
+        (6.0, "1.256"),
+        (7.0, "0.967"),
+        (8.0, "0.749"),
+        (10.0, "0.458"),
+        (12.0, "0.283"),
+        (13.0, "0.223"),
+        (14.0, "0.176"),
+        (15.0, "0.140"),
+        (16.0, "0.110"),
     ];
     for (tap, through) in table {
         let row = format!("t,{},25,25", 100.0 * milliwatts(-tap));
-        let homes = chain(Bench::of("table of ideal couplers").rows("taps", COLUMNS, &[row]), &["t"]);
+        let homes = chain(&Bench::of("table of ideal couplers").rows("taps", COLUMNS, &[row]), &["t"]);
         exact(homes[0].least, tap);
         printed(homes[1].least, through);
     }
@@ -146,8 +158,10 @@ fn what_goes_on_through_an_ideal_coupler() {
 #[test]
 fn two_taps_of_10_and_20_percent() {
     let bench = with_tap(Bench::of("drawing of a distributed tap"), "90/10", 0.10, 0.0);
-    let homes = chain(with_tap(bench, "80/20", 0.20, 0.0), &["90/10", "80/20"]);
-    for (home, (share, loss)) in homes.iter().zip([("0.10", "10.0"), ("0.18", "7.4473"), ("0.72", "1.4267")]) {
+    let homes = chain(&with_tap(bench, "80/20", 0.20, 0.0), &["90/10", "80/20"]);
+    for (home, (share, loss)) in
+        homes.iter().zip([("0.10", "10.0"), ("0.18", "7.4473"), ("0.72", "1.4267")])
+    {
         printed(home.most, loss);
         printed(milliwatts(-home.most), share);
     }
@@ -175,7 +189,7 @@ fn chains_of_equal_power() {
             bench = with_tap(bench, name, percent / 100.0, excess);
         }
         let names: Vec<&str> = names.iter().map(String::as_str).collect();
-        for home in chain(bench, &names) {
+        for home in chain(&bench, &names) {
             printed(home.most, drop);
         }
     }
@@ -199,11 +213,11 @@ fn printed_uneven_couplers_imply_their_ratio() {
     };
     for (name, percent, tap, through, ratio) in table {
         let bench = Bench::of("table of uneven couplers").tap(name, percent, through, tap);
-        printed(implied(&chain(bench, &[name])), ratio);
+        printed(implied(&chain(&bench, &[name])), ratio);
     }
     let misprint = Bench::of("table of uneven couplers").tap("95/5", 5.0, 0.6, 11.8);
-    printed(implied(&chain(misprint, &["95/5"])), "7.05");
-    let built_in = implied(&chain(Bench::of("built-in"), &["95/5"]));
+    printed(implied(&chain(&misprint, &["95/5"])), "7.05");
+    let built_in = implied(&chain(&Bench::of("built-in"), &["95/5"]));
     assert!((built_in - 5.0).abs() < 1.5, "{built_in} %");
 }
 

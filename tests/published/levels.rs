@@ -50,7 +50,6 @@ fn senior_5_8_each_port_of_a_star_gets_14_microwatts() {
          joints:\n- {{from: a/1, to: star/in, joint: none}}\n- {{from: star/32, to: b/1, joint: none}}\n"
     );
     let end = bench.judge(&plan).end("a/1", "b/1");
-    printed(1000.0 * milliwatts(end.received[0]), "14");
     printed(1000.0 * milliwatts(end.received[0]), "14.0");
 }
 
@@ -58,8 +57,12 @@ fn senior_5_8_each_port_of_a_star_gets_14_microwatts() {
 /// -22.48 dBm. It prints its losses in dBm; a loss is in dB, and the other is refused.
 #[test]
 fn a_level_less_a_loss_is_a_level() {
-    let bench = Bench::of("worked example of a two-stage PON")
-        .interface("book", 1490.0, [4.5, 4.5], [-28.0, -8.0]);
+    let bench = Bench::of("worked example of a two-stage PON").interface(
+        "book",
+        1490.0,
+        [4.5, 4.5],
+        [-28.0, -8.0],
+    );
     for (loss, level) in [(22.01, -17.51), (26.98, -22.48)] {
         let end = bench.judge(&padded("book", "book", loss)).end("a/1", "b/1");
         exact(end.received[0], level);
@@ -93,8 +96,7 @@ fn the_lanes_of_a_port_add_at_its_first_connector() {
                            rx_min_dbm,overload_dbm,overload_terms";
     for (most, sum) in [(2.5, "8.5"), (4.5, "10.5")] {
         let row = format!("book,4,SM,2,1271;1291;1311;1331,mean,-4,{most},-12,{most},mean");
-        let bench = Bench::of("4WDM-10 MSA; IEEE 802.3 Table 88-7")
-            .rows("interfaces", COLUMNS, &[row]);
+        let bench = Bench::of("4WDM-10 MSA; IEEE 802.3 Table 88-7").rows("interfaces", COLUMNS, &[row]);
         let seen = bench.judge(&padded("book", "book", 3.0)).0;
         let found = hazards(&seen.plan, &seen.plant, &seen.tables, &seen.assessment, 9);
         assert_eq!(found.len(), 2);

@@ -35,17 +35,16 @@ fn keiser_8_2_a_laser_link_keeps_7_db() {
     let bench = Bench::of("Keiser ex. 8.2")
         .fiber("book", &[(1550.0, 0.3)])
         .connector("book", 1.0)
+        .splice("counted in the jumper", 0.0)
         .interface("book", 1550.0, [3.0, 3.0], [-32.0, 3.0]);
     let plan = format!(
         "end-connectors: counted\ndefaults: {{connector: book, fiber: book}}\n{FACING}\
-         splice-cases: {{s: {{positions: 2}}}}\nspans:\n\
+         splice-cases: {{s: {{positions: 2, splice: counted in the jumper}}}}\nspans:\n\
          - {{from: a/1, to: s/1, length: 0 m, kind: jumper, measured: 4 dB}}\n\
          - {{from: s/1, to: s/2, length: 60 km}}\n\
          - {{from: s/2, to: b/1, length: 0 m, kind: jumper, measured: 4 dB}}\n"
     );
-    // The jumpers' own joints are in their 4 dB.
-    let plan = plan.replace("positions: 2", "positions: 2, splice: none-lost");
-    let end = bench.splice("none-lost", 0.0).judge(&plan).end("a/1", "b/1");
+    let end = bench.judge(&plan).end("a/1", "b/1");
     exact(end.most, 28.0);
     exact(end.margin, 7.0);
 }
@@ -79,8 +78,7 @@ fn senior_12_8_reach_falls_with_rate_and_penalty() {
         let splices = (km.round() as u32, 0.1);
         let source = "Senior ex. 12.8";
         let (launch, reserve, per_km, connectors) = (-3.0, 7.0, 0.4, (1, 2.0));
-        let link =
-            Link { source, launch, receive, reserve, per_km, connectors, splices, ..Link::BARE };
+        let link = Link { source, launch, receive, reserve, per_km, connectors, splices, ..Link::BARE };
         link.over(km)
     };
     for (receive, km) in [(-55.0, 86.0), (-44.0, 64.0), (-44.0 + 1.5, 61.0)] {

@@ -177,8 +177,8 @@ fn receiver_floor_of_10gbase_sr() {
 #[test]
 fn the_power_budget_of_1000base_lx() {
     let budget = |receive: f64| {
-        let bench = Bench::of("IEEE 802.3 clause 38")
-            .interface("book", 1310.0, [-11.0, -3.0], [receive, -3.0]);
+        let bench =
+            Bench::of("IEEE 802.3 clause 38").interface("book", 1310.0, [-11.0, -3.0], [receive, -3.0]);
         bench.judge(&padded("book", "book", 3.0)).end("a/1", "b/1").window
     };
     range(budget(-19.0), [0.0, 8.0]);

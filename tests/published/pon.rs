@@ -66,8 +66,7 @@ fn xgs_pon_classes_close_on_their_levels() {
 fn xgs_pon_has_a_b_plus_of_its_own() {
     for (class, window) in [("B+", [13.0, 28.0]), ("C+", [17.0, 32.0])] {
         for direction in [0, 1] {
-            let (olt, ont) =
-                (format!("XGS-PON-1490-OLT-{class}"), format!("XGS-PON-1490-ONU-{class}"));
+            let (olt, ont) = (format!("XGS-PON-1490-OLT-{class}"), format!("XGS-PON-1490-ONU-{class}"));
             holds(&olt, &ont, direction, window);
         }
     }
@@ -89,7 +88,9 @@ fn ten_gigabit_epon_budgets_are_loss_and_penalty() {
     for (class, budgets, window) in classes {
         let (olt, ont) = (format!("10G-EPON-OLT-{class}"), format!("10G-EPON-ONU-{class}"));
         let bench = Bench::of("IEEE 802.3av");
-        for ((end, budget), penalty) in both(&bench, &olt, &ont, window[1]).iter().zip(budgets).zip([1.5, 3.0]) {
+        for ((end, budget), penalty) in
+            both(&bench, &olt, &ont, window[1]).iter().zip(budgets).zip([1.5, 3.0])
+        {
             exact(end.penalty, penalty);
             exact(end.window[1] + end.penalty, budget);
             exact(end.window[1], window[1]);
@@ -144,17 +145,30 @@ fn class_windows_are_15_or_14_db_wide() {
         up.window[1] - up.window[0]
     };
     let fifteen = [
-        ("GPON", "A"), ("GPON", "B"), ("GPON", "C"), ("GPON", "B+"), ("GPON", "C+"),
-        ("XG-PON", "N1"), ("XG-PON", "N2a"), ("XG-PON", "E1"), ("XG-PON", "E2a"),
-        ("XGS-PON", "N1"), ("XGS-PON", "N2"), ("XGS-PON", "E1"),
-        ("EPON", "PX10"), ("10G-EPON", "PR10"),
+        ("GPON", "A"),
+        ("GPON", "B"),
+        ("GPON", "C"),
+        ("GPON", "B+"),
+        ("GPON", "C+"),
+        ("XG-PON", "N1"),
+        ("XG-PON", "N2a"),
+        ("XG-PON", "E1"),
+        ("XG-PON", "E2a"),
+        ("XGS-PON", "N1"),
+        ("XGS-PON", "N2"),
+        ("XGS-PON", "E1"),
+        ("EPON", "PX10"),
+        ("10G-EPON", "PR10"),
     ];
     for (system, class) in fifteen {
         exact(width(system, class), 15.0);
     }
     let fourteen = [
-        ("EPON", "PX20"), ("10G-EPON", "PR20"), ("10G-EPON", "PR30"),
-        ("10/1G-EPON", "PRX20"), ("10/1G-EPON", "PRX30"),
+        ("EPON", "PX20"),
+        ("10G-EPON", "PR20"),
+        ("10G-EPON", "PR30"),
+        ("10/1G-EPON", "PRX20"),
+        ("10/1G-EPON", "PRX30"),
     ];
     for (system, class) in fourteen {
         exact(width(system, class), 14.0);
@@ -216,9 +230,8 @@ fn a_and_b_types_of_xg_pon_do_not_mix() {
 #[test]
 fn a_bench_set_up_is_near_overload() {
     let row = "demo,Y,0.5,0.5,5.5,5.5,-28,-8,2.5,2.5,-27,-8,1490,1310,mean".to_string();
-    let bench = Bench::of("bench set-up in a public text")
-        .splitter(16, 13.9)
-        .rows("pon-classes", CLASS, &[row]);
+    let bench =
+        Bench::of("bench set-up in a public text").splitter(16, 13.9).rows("pon-classes", CLASS, &[row]);
     let plan = "shelves: {olt: {ports: {1: {optic: demo-OLT-Y}}}}\nonts: {ont: {optic: demo-ONU-Y}}\n\
                 splitters: {s: {ratio: 1x16, joint: none}}\njoints:\n\
                 - {from: olt/1, to: s/in, joint: none}\n- {from: s/1, to: ont, joint: none}\n";

@@ -40,7 +40,8 @@ impl Chain<'_> {
             let from = before.map_or("olt/1".to_string(), |before| format!("s-{before}/1"));
             let last = index + 1 == self.fiber.len();
             let to = if last { "ont".to_string() } else { format!("s-{index}/in") };
-            let (connectors, splices) = if index == 0 { (self.connectors, self.splices) } else { (0, 0) };
+            let (connectors, splices) =
+                if index == 0 { (self.connectors, self.splices) } else { (0, 0) };
             writeln!(
                 plan,
                 "- {{from: {from}, to: {to}, length: {km} km, connectors: {connectors}, splices: {splices}}}"
@@ -72,7 +73,7 @@ fn a_splitter_cannot_lose_less_than_it_splits() {
     let rule = "demo,W,1,1,2,7,-27,-6,-1,4,-24,-3,1490,1310,mean".to_string();
     let bench = |legs, loss| {
         bench("operator's EPON rule", 0.36, 0.5, 0.0)
-            .rows("pon-classes", CLASS, &[rule.clone()])
+            .rows("pon-classes", CLASS, std::slice::from_ref(&rule))
             .splitter(legs, loss)
     };
     let plan = |legs: u32| {
@@ -154,7 +155,8 @@ fn two_hundred_and_fifty_six_ways_leave_nothing_for_fiber() {
 #[test]
 fn the_place_of_a_splitter_does_not_change_the_loss() {
     let row = "demo,V,0,0,5,5,-28,-8,5,5,-28,-8,1490,1310,mean".to_string();
-    let bench = bench("student texts", 0.26, 0.0, 0.0).rows("pon-classes", CLASS, &[row]).splitter(32, 16.0);
+    let bench =
+        bench("student texts", 0.26, 0.0, 0.0).rows("pon-classes", CLASS, &[row]).splitter(32, 16.0);
     for fiber in [[0.0, 10.0], [5.0, 5.0], [10.0, 0.0]] {
         let (class, splits) = ("demo V", &[32][..]);
         let chain = Chain { class, assumptions: "", fiber: &fiber, splits, connectors: 0, splices: 0 };
@@ -230,8 +232,14 @@ fn there_is_no_one_mile_rule() {
 fn beyond_20_km_is_no_plain_pass() {
     let over = |km: f64| {
         let (fiber, splits) = ([km, 0.0], &[16][..]);
-        let chain =
-            Chain { class: "GPON B+", assumptions: "", fiber: &fiber, splits, connectors: 0, splices: 0 };
+        let chain = Chain {
+            class: "GPON B+",
+            assumptions: "",
+            fiber: &fiber,
+            splits,
+            connectors: 0,
+            splices: 0,
+        };
         let bench = bench("ITU-T G.984.2", 0.3, 0.0, 0.0).splitter(16, 14.0);
         down_and_up(&bench.judge(&chain.plan()))
     };
@@ -239,4 +247,39 @@ fn beyond_20_km_is_no_plain_pass() {
     for end in over(20.1) {
         assert_eq!((end.verdict, end.reason), (Verdict::Marginal, Reason::BeyondReach));
     }
+}
+
+/// Two ONTs behind an ideal 1x2, one behind 10 dB, the other behind more.
+fn near_and_far(near_km: f64, far_km: f64, far_loss: f64) -> Seen {
+    let bench = bench("ITU-T G.984.2", 0.0, 0.0, 0.0).splitter(2, 3.010_299_957);
+    let plan = format!(
+        "defaults: {{fiber: book, joint: none}}\nshelves: {{olt: {{ports: {{1: {{optic: GPON-OLT-B+}}}}}}}}\n\
+         splitters: {{s: {{ratio: 1x2}}}}\nonts: {{near: {{optic: GPON-ONU-B+}}, far: {{optic: GPON-ONU-B+}}}}\n\
+         attenuators:\n  n: {{loss: 10 dB, tolerance: 0 dB}}\n  f: {{loss: {far_loss} dB, tolerance: 0 dB}}\n\
+         joints:\n- {{from: olt/1, to: s/in, joint: none}}\n- {{from: s/1, to: n/a, joint: none}}\n\
+         - {{from: s/2, to: f/a, joint: none}}\nspans:\n- {{from: n/b, to: near, length: {near_km} km}}\n\
+         - {{from: f/b, to: far, length: {far_km} km}}\n"
+    );
+    bench.judge(&plan)
+}
+
+/// ITU-T G.984.2 (from memory): one PON bridges at most 15 dB between its ONUs, as wide as the class.
+#[test]
+fn onus_of_one_pon_differ_by_at_most_15_db() {
+    let (kept, broken) = (near_and_far(1.0, 2.0, 24.98), near_and_far(1.0, 2.0, 25.01));
+    assert!(!kept.hit("budget.differential-loss"));
+    assert!(broken.hit("budget.differential-loss"));
+    for (seen, differ) in [(&kept, 14.98), (&broken, 15.01)] {
+        for spread in seen.0.assessment.groups[0].loss_spread {
+            exact(spread.expect("known").value(), differ);
+        }
+    }
+}
+
+/// ITU-T G.984.1 and G.984.2: 20 km between the nearest and the farthest ONU (restated in a training
+/// text). It is the difference that counts, not the length.
+#[test]
+fn onus_of_one_pon_lie_at_most_20_km_apart() {
+    assert!(!near_and_far(1.0, 20.9, 20.0).hit("budget.differential-reach"));
+    assert!(near_and_far(0.1, 20.2, 20.0).hit("budget.differential-reach"));
 }

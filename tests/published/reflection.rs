@@ -1,7 +1,8 @@
 //! Light that comes back: return loss of joints, backscatter of fiber, and what hides behind losses.
 //!
-//! P_back/P_in = sum of r T² over events and (S a/2a)(1 - exp(-2aL)) T² over fiber, textbook form;
-//! values worked apart with a high-precision library unless a text is named.
+//! The share of light that comes back is the sum of r T² over events and of (S/2a)(1 - exp(-2aL)) T²
+//! over fiber (textbook form), S the backscatter of a meter. Values were worked apart with a
+//! high-precision library unless a text is named.
 
 use spanwright::units::Decibels;
 
@@ -110,7 +111,8 @@ fn an_open_end_alone() {
 #[test]
 fn events_without_loss_between_add() {
     let events = |count: u32, reflectance: f64| {
-        let bench = polishes(bench(1550.0, 0.20, -82.0), &[("book", reflectance)]).connector("book", 0.3);
+        let bench =
+            polishes(bench(1550.0, 0.20, -82.0), &[("book", reflectance)]).connector("book", 0.3);
         let plan = format!(
             "{FACING}spans: [{{from: a/1, to: b/1, length: 0 m, fiber: book, connectors: {count}, \
              connector: book/book}}]\n"
@@ -128,7 +130,9 @@ fn events_without_loss_between_add() {
 /// loss shows twice that loss less.
 #[test]
 fn a_splitter_hides_what_lies_behind_it() {
-    let bench = polishes(bench(1490.0, 0.0, -82.0), &[("open", -14.7)]).splitter(32, 17.2).connector("book", 0.3);
+    let bench = polishes(bench(1490.0, 0.0, -82.0), &[("open", -14.7)])
+        .splitter(32, 17.2)
+        .connector("book", 0.3);
     let bench = bench.attenuation("book", &[(1310.0, 0.0), (1490.0, 0.0)]);
     let plan = "defaults: {fiber: book, joint: none}\nshelves: {olt: {ports: {1: {optic: GPON-OLT-B+}}}}\n\
                 onts: {ont: {optic: GPON-ONU-B+}}\nsplitters: {s: {ratio: 1x32}}\n\

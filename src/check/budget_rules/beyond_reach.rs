@@ -1,8 +1,8 @@
 //! `budget.beyond-reach`: longer than the interface is specified for.
 
-use crate::budget::{Reason, Verdict};
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
+use crate::tables::FiberKind;
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -17,7 +17,7 @@ pub static RULE: Rule = Rule {
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
-    for group in view.ends_where(|end| end.reason == Reason::BeyondReach) {
+    for group in view.ends_where(|end| end.against.beyond_reach) {
         let farthest = group.farthest();
         let reach = view.assessment.pair(farthest).reach;
         let message = format!(
@@ -29,7 +29,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             reach.map_or_else(String::new, |reach| format!(", reach {reach}")),
         );
         let mut finding = group.hit(&RULE, message);
-        if farthest.verdict == Verdict::Fail {
+        if view.assessment.pair(farthest).fiber_kind == FiberKind::Multimode {
             finding.severity = Severity::Error;
         }
         findings.push(finding);

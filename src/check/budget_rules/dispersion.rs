@@ -1,6 +1,5 @@
 //! `budget.dispersion`: more chromatic dispersion than the interface stands.
 
-use crate::budget::Reason;
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
 
@@ -17,7 +16,7 @@ pub static RULE: Rule = Rule {
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
-    for group in view.ends_where(|end| end.reason == Reason::Dispersion) {
+    for group in view.ends_where(|end| end.against.dispersion) {
         let farthest = group.farthest();
         let [low, high] = view.assessment.pair(farthest).dispersion;
         let Some((least, most)) = farthest.dispersion else { continue };

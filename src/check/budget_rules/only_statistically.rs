@@ -1,6 +1,5 @@
 //! `budget.only-statistically`: the worst case does not close, the likely one does.
 
-use crate::budget::Reason;
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
 
@@ -17,7 +16,7 @@ pub static RULE: Rule = Rule {
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
-    for group in view.ends_where(|end| end.reason == Reason::OnlyStatistically) {
+    for group in view.ends_where(|end| view.lacks(end) == Some(false)) {
         let worst = group.worst_by_margin();
         let message = format!(
             "{} close{} only statistically; worst {}: worst case {} short, {} at the asked confidence against {} allowed",

@@ -1,6 +1,5 @@
 //! `budget.over-loss`: more is lost than the optics allow, at worst and in all likelihood.
 
-use crate::budget::Reason;
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
 
@@ -17,7 +16,7 @@ pub static RULE: Rule = Rule {
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
-    for group in view.ends_where(|end| end.reason == Reason::OverLoss) {
+    for group in view.ends_where(|end| view.lacks(end) == Some(true)) {
         let worst = group.worst_by_margin();
         let message = format!(
             "{} lose{} more than the optics allow; worst {}: {} lost, {} allowed, {} short",

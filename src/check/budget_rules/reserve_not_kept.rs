@@ -1,6 +1,5 @@
 //! `budget.reserve-not-kept`: the worst case closes but eats the design reserve.
 
-use crate::budget::Reason;
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
 
@@ -17,7 +16,7 @@ pub static RULE: Rule = Rule {
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
-    for group in view.ends_where(|end| end.reason == Reason::ReserveNotKept) {
+    for group in view.ends_where(|end| view.eats_reserve(end)) {
         let worst = group.worst_by_margin();
         let message = format!(
             "{} keep{} less than the reserve of {}; worst {}: margin {}",

@@ -1,6 +1,5 @@
 //! `fit.blocked`: a wdm element lets the light through one way only.
 
-use crate::budget::Reason;
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
 
@@ -17,7 +16,7 @@ pub static RULE: Rule = Rule {
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
-    for group in view.ends_where(|end| end.reason == Reason::Blocked) {
+    for group in view.ends_where(|end| end.against.blocked) {
         let first = group.ends[0];
         let band = view.assessment.pair(first).band;
         let message = format!(

@@ -1,6 +1,5 @@
 //! `fit.fiber-kind`: single-mode optics on multimode fiber, or the reverse.
 
-use crate::budget::Reason;
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
 
@@ -17,7 +16,7 @@ pub static RULE: Rule = Rule {
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
-    for group in view.ends_where(|end| end.reason == Reason::FiberKind) {
+    for group in view.ends_where(|end| end.against.fiber_kind) {
         let first = group.ends[0];
         let pair = view.assessment.pair(first);
         let message = format!(

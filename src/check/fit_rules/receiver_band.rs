@@ -1,6 +1,5 @@
 //! `fit.receiver-band`: the receiver is not specified for the wavelength that arrives.
 
-use crate::budget::{End, Reason};
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
 
@@ -17,17 +16,17 @@ pub static RULE: Rule = Rule {
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
-    let outside = |end: &End| view.assessment.pair(end).received == Some(false) && end.reason != Reason::Blocked;
-    for group in view.ends_where(outside) {
-        let first = group.ends[0];
-        let pair = view.assessment.pair(first);
-        let message = format!(
-            "{}: {} of `{}` is outside the receiver range of `{}`",
-            view.end_name(first),
-            pair.band.nominal,
-            view.optic_name(pair.transmitter),
-            view.optic_name(pair.receiver),
-        );
+    for group in view.ends_where(|end| end.against.receiver_band) {
+        let mut wrong: Vec<String> = Vec::new();
+        for end in &group.ends {
+            let pair = view.assessment.pair(end);
+            let (sends, hears) = (view.optic_name(pair.transmitter), view.optic_name(pair.receiver));
+            let line = format!("{} of `{sends}` is outside the receiver range of `{hears}`", pair.band.nominal);
+            if !wrong.contains(&line) {
+                wrong.push(line);
+            }
+        }
+        let message = format!("{}: {}", group.count_words(), wrong.join("; "));
         findings.push(group.hit(&RULE, message));
     }
 }

@@ -161,7 +161,7 @@ impl<'t> CsvTable<'t> {
     pub(super) fn next_row(&mut self, reader: &mut Reader<'_>) -> Option<RowPlace<'t>> {
         loop {
             let place = self.advance(reader)?;
-            if self.record.iter().all(|cell| cell.trim().is_empty()) {
+            if self.record.as_slice().trim_start().is_empty() {
                 continue;
             }
             match self.fault() {
@@ -178,17 +178,19 @@ impl<'t> CsvTable<'t> {
 
     /// What is wrong with the form of the present row, and in which cell.
     fn fault(&self) -> Option<(Option<usize>, String)> {
-        let columns = self.columns.len();
-        let cells = self.record.len();
-        let full = self.record.iter().skip(columns).any(|cell| !cell.trim().is_empty());
-        if let Some(index) = self.record.iter().position(|cell| cell.contains('\n')) {
+        let (columns, cells) = (self.columns.len(), self.record.len());
+        let whole = self.record.as_slice();
+        if whole.bytes().any(|byte| byte == b'\n') {
+            let index = self.record.iter().position(|cell| cell.contains('\n'));
             let message = "a cell runs over several lines: its quote is not closed".to_string();
-            return Some((Some(index), message));
+            return Some((index, message));
         }
-        if let Some(index) = self.record.iter().position(|cell| cell.len() > limits::CELL_CHARS) {
+        let long = |cell: &str| cell.len() > limits::CELL_CHARS;
+        if long(whole) && let Some(index) = self.record.iter().position(long) {
             let message = format!("a cell is longer than {} characters", limits::CELL_CHARS);
             return Some((Some(index), message));
         }
+        let full = self.record.iter().skip(columns).any(|cell| !cell.trim().is_empty());
         (cells < columns || full).then(|| {
             (None, format!("the row has {cells} cells, but the first line names {columns} columns"))
         })

@@ -3,6 +3,7 @@
 use super::csv_rows::{CsvTable, RowPlace};
 use super::fields::{Fields, Named};
 use super::given::{At, Given, Owner};
+use super::ranges::has_range;
 use super::reader::{Device, Reader};
 use crate::check::plan_rules::conflicting_keys;
 use crate::place::Origin;
@@ -126,7 +127,7 @@ impl Reader<'_> {
 
     /// Adds the ONTs that a name, perhaps with ranges, stands for.
     fn add_onts(&mut self, written: &str, at: At<'_>, origin: Origin, ont: &Ont) {
-        if !written.contains(['[', ']']) {
+        if !has_range(written) {
             self.add_ont(written, at, origin, ont);
             return;
         }

@@ -1,6 +1,7 @@
 //! Two sides of a span or joint, each a point or a pattern of points, paired in order.
 
 use super::given::Given;
+use super::ranges::has_range;
 use super::reader::Reader;
 use crate::check::plan_rules::range_mismatch;
 use crate::plan::PointRef;
@@ -13,7 +14,7 @@ impl Reader<'_> {
         to: &Given<'_>,
         mut make: impl FnMut(&mut Self, PointRef, PointRef),
     ) {
-        if !from.text.contains(['[', ']']) && !to.text.contains(['[', ']']) {
+        if !has_range(from.text) && !has_range(to.text) {
             let (from, to) = (self.point(from), self.point(to));
             if let (Some(from), Some(to)) = (from, to) {
                 make(self, from, to);

@@ -22,6 +22,11 @@ pub(super) enum RangeError {
     TooMany,
 }
 
+/// Whether a name has brackets, so that it may stand for several.
+pub(super) fn has_range(written: &str) -> bool {
+    written.bytes().any(|byte| matches!(byte, b'[' | b']'))
+}
+
 /// A name with its ranges taken apart.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Pattern {
@@ -171,7 +176,7 @@ fn push_number(text: &mut String, mut number: u64, width: usize) {
         number /= 10;
     }
     first = first.min(digits.len() - width.min(digits.len()));
-    digits[first..].iter().for_each(|digit| text.push(char::from(*digit)));
+    text.push_str(str::from_utf8(&digits[first..]).unwrap_or_default());
 }
 
 #[cfg(test)]

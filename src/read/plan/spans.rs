@@ -17,10 +17,36 @@ use crate::read::yaml::{Node, Value};
 const REMEMBERED: usize = 4_096;
 
 /// What the cells of one column were found to mean: most columns say the same few things.
-#[derive(Default)]
-struct Memory {
+struct Column {
+    index: usize,
+    key: &'static str,
     last: (String, Option<Trait>),
     known: HashMap<String, Trait, RandomState>,
+}
+
+/// A CSV table of spans: which column says what.
+struct SpanTable<'t> {
+    rows: CsvTable<'t>,
+    from: Option<usize>,
+    to: Option<usize>,
+    length: Option<usize>,
+    traits: Vec<Column>,
+}
+
+impl<'t> SpanTable<'t> {
+    fn new(rows: CsvTable<'t>) -> Self {
+        let traits = rows.columns().into_iter().filter(|(_, key)| !["from", "to"].contains(key));
+        let traits = traits
+            .map(|(index, key)| Column {
+                index,
+                key,
+                last: (String::new(), None),
+                known: HashMap::default(),
+            })
+            .collect();
+        let (from, to, length) = (rows.column("from"), rows.column("to"), rows.column("length"));
+        Self { rows, from, to, length, traits }
+    }
 }
 
 impl Reader<'_> {
@@ -77,40 +103,31 @@ impl Reader<'_> {
             SpanForm::KEYS.iter().copied().filter(|key| *key != "table").collect();
         let stated = traits.length.is_some();
         let needed: &[&str] = if stated { &["from", "to"] } else { &["from", "to", "length"] };
-        let Some(mut table) = CsvTable::open(self, &text, file, &known, needed) else { return };
-        let columns: Vec<(usize, &'static str)> =
-            table.columns().into_iter().filter(|(_, key)| !["from", "to"].contains(key)).collect();
-        let mut memories: Vec<Memory> = columns.iter().map(|_| Memory::default()).collect();
-        while let Some(place) = table.next_row(self) {
-            self.span_row(&table, &place, &columns, &mut memories, &traits);
+        let Some(rows) = CsvTable::open(self, &text, file, &known, needed) else { return };
+        let mut table = SpanTable::new(rows);
+        while let Some(place) = table.rows.next_row(self) {
+            self.span_row(&mut table, &place, traits.clone());
         }
     }
 
-    fn span_row(
-        &mut self,
-        table: &CsvTable<'_>,
-        place: &RowPlace<'_>,
-        columns: &[(usize, &'static str)],
-        memories: &mut [Memory],
-        usual: &Traits,
-    ) {
-        let from = table.cell(table.column("from"));
-        let owner = Owner { kind: "the span from", id: from.unwrap_or("…") };
-        let mut traits = usual.clone();
-        for ((column, key), memory) in columns.iter().zip(memories) {
-            let Some(text) = table.cell(Some(*column)) else { continue };
-            let given = Given { text, key, owner, at: At::Cell(place, *column) };
-            if *key == "measured" {
+    fn span_row(&mut self, table: &mut SpanTable<'_>, place: &RowPlace<'_>, mut traits: Traits) {
+        let rows = &table.rows;
+        let owner = Owner { kind: "the span from", id: rows.cell(table.from).unwrap_or("…") };
+        for column in &mut table.traits {
+            let Some(text) = rows.cell(Some(column.index)) else { continue };
+            let at = At::Cell(place, column.index);
+            let given = Given { text, key: column.key, owner, at };
+            if column.key == "measured" {
                 traits.set_readings(self.readings_in_text(&given));
-            } else if let Some(said) = self.remembered(memory, key, &given) {
+            } else if let Some(said) = self.remembered(column, &given) {
                 traits.set(said);
             }
         }
-        if traits.length.is_none() && table.cell(table.column("length")).is_none() {
+        if traits.length.is_none() && rows.cell(table.length).is_none() {
             self.missing(owner, "length", place.origin(), "90 m");
         }
-        let from = self.end_of_row(table, place, "from", owner);
-        let to = self.end_of_row(table, place, "to", owner);
+        let from = self.end_of_row(rows, place, (table.from, "from"), owner);
+        let to = self.end_of_row(rows, place, (table.to, "to"), owner);
         if let (Some(from), Some(to)) = (from, to) {
             let origin = place.origin();
             self.each_pair(&from, &to, |reader, from, to| {
@@ -122,40 +139,34 @@ impl Reader<'_> {
     /// The cell of a row that names one end of its span.
     fn end_of_row<'r>(
         &mut self,
-        table: &'r CsvTable<'_>,
+        rows: &'r CsvTable<'_>,
         place: &'r RowPlace<'r>,
-        key: &'static str,
+        (column, key): (Option<usize>, &'static str),
         owner: Owner<'r>,
     ) -> Option<Given<'r>> {
-        let column = table.column(key);
         let at = At::cell(place, column);
-        match table.cell(column) {
-            Some(text) => Some(Given { text, key, owner, at }),
-            None => {
-                self.missing(owner, key, at.origin(), "odf-1/1");
-                None
-            }
+        if let Some(text) = rows.cell(column) {
+            return Some(Given { text, key, owner, at });
         }
+        self.missing(owner, key, at.origin(), "odf-1/1");
+        None
     }
 
     /// What a cell says; looked up if the same text stood in the column before.
-    fn remembered(&mut self, memory: &mut Memory, key: &str, given: &Given<'_>) -> Option<Trait> {
-        if memory.last.0 == given.text && memory.last.1.is_some() {
-            return memory.last.1;
+    fn remembered(&mut self, column: &mut Column, given: &Given<'_>) -> Option<Trait> {
+        if column.last.0 == given.text && column.last.1.is_some() {
+            return column.last.1;
         }
-        let said = match memory.known.get(given.text) {
-            Some(said) => Some(*said),
-            None => {
-                let said = self.span_trait(key, given);
-                if let Some(said) = said.filter(|_| memory.known.len() < REMEMBERED) {
-                    memory.known.insert(given.text.to_string(), said);
-                }
-                said
+        let mut said = column.known.get(given.text).copied();
+        if said.is_none() {
+            said = self.span_trait(column.key, given);
+            if let Some(said) = said.filter(|_| column.known.len() < REMEMBERED) {
+                column.known.insert(given.text.to_string(), said);
             }
-        };
-        memory.last.0.clear();
-        memory.last.0.push_str(given.text);
-        memory.last.1 = said;
+        }
+        column.last.0.clear();
+        column.last.0.push_str(given.text);
+        column.last.1 = said;
         said
     }
 }

@@ -38,7 +38,10 @@ fn head(budget: &Budget<'_>, paint: Paint) -> String {
         lines.push(paint.strong(&format!("{title}{revision}")));
     }
     lines.push(format!("{:<13}{}", "verdict", verdict_line(budget, paint)));
-    if let Some(worst) = by_margin(budget).first() {
+    // The gravest verdict, then the smallest margin: the first of the sorted ends with that verdict.
+    let sorted = by_margin(budget);
+    let gravest = view.assessment.verdict();
+    if let Some(worst) = sorted.iter().find(|end| Some(end.verdict) == gravest) {
         lines.push(format!("{:<13}{}", "worst end", end_line(budget, worst)));
     }
     if let Some(nearest) = nearest(budget) {
@@ -272,7 +275,7 @@ fn end_row(budget: &Budget<'_>, end: &End) -> Vec<String> {
     vec![
         view.port_name(premises_port(end)).to_string(),
         end.direction.word().to_string(),
-        format!("{:.0}", pair.band.nominal.value()),
+        pair.band.nominal.to_string().trim_end_matches(" nm").to_string(),
         format!("{:.3}", end.length.value()),
         loss(end.least.rounded_down()),
         loss(end.typical),

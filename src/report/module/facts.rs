@@ -70,8 +70,12 @@ fn interfaces(module: &Module<'_>) -> String {
     if module.interfaces.is_empty() {
         return "none is named by the codes".to_string();
     }
-    let named = module.interfaces.iter().map(|named| format!("{}, by the code {}", named.name, named.code));
-    named.collect::<Vec<_>>().join("; ")
+    // One code may name several; they stand one behind the other.
+    let by_code = module.interfaces.chunk_by(|a, b| a.code == b.code).map(|named| {
+        let names: Vec<&str> = named.iter().map(|one| one.name.as_str()).collect();
+        format!("{}, by the code {}", names.join(" or "), named[0].code)
+    });
+    by_code.collect::<Vec<_>>().join("; ")
 }
 
 fn rate(rate: Rate) -> String {
