@@ -135,10 +135,11 @@ impl Context<'_> {
                 let Some(at) = self.wavelengths.iter().find(|at| at.band == *band) else { continue };
                 let trace = self.plant.trace(start, |element, leg| at.passes(element, leg), tracer);
                 let beam = Beam { port, optic: index, lane: lane as u16, trace: &trace, at };
-                if optic.role == Role::Peer {
-                    self.link_ends(&beam, &mut yielded, randomness);
-                } else {
-                    self.pon(&beam, &mut yielded, randomness);
+                match optic.role {
+                    Role::Peer => self.link_ends(&beam, &mut yielded, randomness),
+                    Role::Olt => self.pon(&beam, &mut yielded, randomness),
+                    // What an ONU sends is walked from its OLT, wherever the ONU stands.
+                    Role::Onu => {}
                 }
                 if lane == 0 {
                     let twice = trace.reached_twice.iter();
@@ -298,14 +299,17 @@ impl Context<'_> {
     fn against(&self, pair: &Pair, sums: &Sums) -> Against {
         let reach = self.beyond_reach(pair, sums);
         let [low, high] = pair.dispersion;
-        let below = low.is_some_and(|low| sums.dispersion.0 < low);
-        let above = high.is_some_and(|high| sums.dispersion.1 > high);
+        let (least, most) = sums.dispersion;
+        // Within its reach a link keeps its dispersion by the standard's own arithmetic.
+        let judged = sums.dispersion_known && reach != Some(false);
+        let may = low.is_some_and(|low| least < low) || high.is_some_and(|high| most > high);
+        let must = low.is_some_and(|low| most < low) || high.is_some_and(|high| least > high);
         let other_kind =
             |fiber| self.tables.fibers.get(fiber).is_some_and(|row| row.value.kind != pair.fiber_kind);
         Against {
             fiber_kind: self.fibers(sums).any(other_kind),
-            // Within its reach a link keeps its dispersion by the standard's own arithmetic.
-            dispersion: sums.dispersion_known && (below || above) && reach != Some(false),
+            dispersion: judged && must,
+            dispersion_possible: judged && may,
             receiver_band: pair.received == Some(false),
             beyond_reach: reach == Some(true),
             no_reach: reach.is_none() && pair.fiber_kind == FiberKind::Multimode,
@@ -380,6 +384,7 @@ fn beside_loss(pair: &Pair, sums: &Sums, against: Against) -> (Verdict, Reason) 
         Against { beyond_reach: true, .. } if multimode => (Verdict::Fail, Reason::BeyondReach),
         Against { receiver_band: true, .. } => (Verdict::Unknown, Reason::ReceiverBand),
         Against { no_reach: true, .. } => (Verdict::Unknown, Reason::NoReach),
+        Against { dispersion_possible: true, .. } => (Verdict::Marginal, Reason::Dispersion),
         Against { beyond_reach: true, .. } => (Verdict::Marginal, Reason::BeyondReach),
         _ => (Verdict::Pass, Reason::Closes),
     }

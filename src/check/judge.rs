@@ -16,9 +16,11 @@ pub fn judge(view: &View<'_>) -> Vec<Finding> {
     findings
 }
 
-/// Contradictions in the graph, as findings about the input.
+/// Contradictions in the graph and in measured values, as findings about the input.
 pub fn graph_faults(plan: &Plan, faults: &[Fault], files: &Files) -> Vec<Finding> {
-    faults.iter().map(|fault| graph_fault(plan, fault, files)).collect()
+    let mut findings: Vec<Finding> = faults.iter().map(|fault| graph_fault(plan, fault, files)).collect();
+    plan_rules::impossible_measurement::check(plan, &mut findings);
+    findings
 }
 
 fn graph_fault(plan: &Plan, fault: &Fault, files: &Files) -> Finding {

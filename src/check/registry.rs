@@ -51,6 +51,7 @@ pub static ALL: &[&Rule] = &[
     &plan_rules::empty::RULE,
     &plan_rules::encoding::RULE,
     &plan_rules::ends_meet::RULE,
+    &plan_rules::impossible_measurement::RULE,
     &plan_rules::leg_out_of_range::RULE,
     &plan_rules::loop_closed::RULE,
     &plan_rules::missing_column::RULE,
@@ -77,6 +78,7 @@ pub static ALL: &[&Rule] = &[
     &plan_rules::table_missing_column::RULE,
     &plan_rules::table_missing_source::RULE,
     &plan_rules::table_overlapping_bands::RULE,
+    &plan_rules::table_tap_ratio::RULE,
     &plan_rules::table_unknown_column::RULE,
     &plan_rules::table_unknown_table::RULE,
 ];

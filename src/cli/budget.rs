@@ -6,6 +6,7 @@ use super::args::{BudgetArgs, Common, Format};
 use super::engine;
 use super::exit::{self, Failure};
 use super::output;
+use super::progress::Progress;
 use crate::budget::{Detail, Settings, detail, hazards};
 use crate::check::nearest;
 use crate::engine::Judged;
@@ -20,6 +21,7 @@ const MOST_HAZARDS: usize = 5;
 
 pub(super) fn run(args: &BudgetArgs, common: &Common) -> Result<ExitCode, Failure> {
     let color = output::error_color(common);
+    let progress = Progress::start("reading the plan");
     let mut reading = load(&args.plan, &args.judge.tables);
     engine::apply(&args.judge, &mut reading.plan);
     let settings = Settings {
@@ -27,8 +29,10 @@ pub(super) fn run(args: &BudgetArgs, common: &Common) -> Result<ExitCode, Failur
         cross_check: args.cross_check.map(|trials| (trials, args.seed)),
     };
     let sources = reading.sources;
+    progress.step("walking the light");
     let judged =
         engine::judged(reading.plan, reading.tables, reading.findings, &sources, settings, color)?;
+    drop(progress);
     let details = match &args.end {
         Some(end) => details(&judged, end)?,
         None => Vec::new(),

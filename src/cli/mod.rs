@@ -14,6 +14,7 @@ mod optic;
 mod output;
 mod path;
 mod path_plan;
+mod progress;
 mod rules;
 mod schema;
 mod tables;
@@ -43,5 +44,5 @@ pub fn run() -> ExitCode {
         Command::Schema => schema::run(),
         Command::Init(args) => init::run(args),
     };
-    done.unwrap_or_else(|failure| failure.report())
+    done.unwrap_or_else(exit::Failure::report)
 }

@@ -11,7 +11,7 @@ const ANCHOR: Terahertz = Terahertz::new(193.1);
 /// The channel number of common practice at n = 0.
 const ANCHOR_NUMBER: i32 = 31;
 /// How far a wavelength written with two decimals may lie from the channel it means.
-pub const WRITTEN: Nanometers = Nanometers::new(0.05);
+const WRITTEN: Nanometers = Nanometers::new(0.05);
 /// Half the passband of a coarse channel: what a laser may drift over its life (from memory of
 /// G.694.2 and of the linear interfaces that use it).
 const COARSE_HALF: Nanometers = Nanometers::new(6.5);
@@ -73,6 +73,14 @@ impl DenseChannel {
     /// Its central wavelength in vacuum.
     pub fn wavelength(self) -> Nanometers {
         self.frequency().wavelength()
+    }
+
+    /// Whether a written wavelength means this channel rather than none: it lies within 0.05 nm of
+    /// its middle, on the finest grid within a quarter of the distance to the next.
+    pub fn is_meant_by(self, at: Nanometers) -> bool {
+        let next = Self { n: self.n + 1, ..self }.wavelength();
+        let quarter = Nanometers::new((self.wavelength() - next).value().abs() / 4.0);
+        (at - self.wavelength()).value().abs() < WRITTEN.min(quarter).value()
     }
 
     /// Its label in common practice; `None` where practice has none.

@@ -126,7 +126,7 @@ impl Part {
     }
 
     /// Sets the row the figures come from.
-    pub(crate) fn from_row(mut self, table: TableName, row: Option<RowId>) -> Self {
+    pub(crate) fn with_row(mut self, table: TableName, row: Option<RowId>) -> Self {
         self.rows[0] = row.map(|row| RowRef { table, row });
         self
     }

@@ -6,7 +6,7 @@
 
 use super::at_wavelength::{AtWavelength, Missing};
 use super::{ElementRef, Part, PartKind, Sums, TableName, RowRef};
-use crate::plan::{EndConnectors, JointUse, PointRef, Span, TapLeg};
+use crate::plan::{EndConnectors, JointKind, JointUse, PointRef, Span, TapLeg};
 use crate::plant::{Link, Trace, Visit, is_port};
 use crate::tables::{LossFigures, ShapeKind, SplitterType};
 use crate::units::{Decibels, Kilometers, PsPerNmKm};
@@ -101,7 +101,7 @@ impl AtWavelength<'_> {
         {
             let element = ElementRef::Point(point);
             let part = Part::single(PartKind::Transition, element, figures);
-            emit(Ok(part.from_row(TableName::Transitions, Some(row))));
+            emit(Ok(part.with_row(TableName::Transitions, Some(row))));
         }
     }
 
@@ -137,7 +137,9 @@ impl AtWavelength<'_> {
             emit(Err(Missing::Joint(joint.0)));
             return;
         };
-        if count > 0 && figures.most > Decibels::ZERO {
+        // A joint without loss may still reflect; only where there is none is there no part.
+        let is_one = self.plan.joint_kinds.get(usize::from(joint.0)) != Some(&JointKind::None);
+        if count > 0 && is_one {
             let part = Part::single(kind, element, figures);
             emit(Ok(Part { count, rows, joint: Some(joint), ..part }));
         }
@@ -168,7 +170,7 @@ impl AtWavelength<'_> {
             Link::Wdm { element, leg } => {
                 let (figures, row) = self.wdm_leg(element, leg).ok_or(Missing::Wdm(element))?;
                 let point = ElementRef::Point(PointRef::WdmLeg { element, leg });
-                Ok(Part::single(PartKind::Wdm, point, figures).from_row(TableName::WdmElements, Some(row)))
+                Ok(Part::single(PartKind::Wdm, point, figures).with_row(TableName::WdmElements, Some(row)))
             }
             Link::Attenuator(attenuator) => Ok(self.attenuator(attenuator)),
             Link::Span(_) | Link::Direct(_) => {
@@ -187,7 +189,7 @@ impl AtWavelength<'_> {
         let &(figures, row) =
             self.splitters.get(&*device.kind).ok_or(Missing::Splitter(splitter))?;
         let part = Part::single(PartKind::Splitter, element, figures);
-        Ok(Part { unavoidable, ..part }.from_row(TableName::Splitters, Some(row)))
+        Ok(Part { unavoidable, ..part }.with_row(TableName::Splitters, Some(row)))
     }
 
     fn tap(&self, tap: u32, leg: TapLeg) -> Step {
@@ -200,7 +202,7 @@ impl AtWavelength<'_> {
         let element = ElementRef::Point(PointRef::Tap { tap, leg });
         let unavoidable = Decibels::from_transmission(passed);
         let part = Part::single(PartKind::Tap, element, figures);
-        Ok(Part { unavoidable, ..part }.from_row(TableName::Taps, Some(id)))
+        Ok(Part { unavoidable, ..part }.with_row(TableName::Taps, Some(id)))
     }
 
     fn attenuator(&self, attenuator: u32) -> Part {

@@ -1,5 +1,6 @@
 //! The ids of a plan, stored once.
 
+use std::collections::hash_map::Entry;
 use std::hash::{BuildHasher, Hasher};
 
 use foldhash::fast::RandomState;
@@ -33,10 +34,11 @@ impl Names {
         self.text.push_str(name);
         self.ends.push(self.text.len() as u32);
         let hash = self.hash(name);
-        if self.by_hash.contains_key(&hash) {
-            self.collided.push(id);
-        } else {
-            self.by_hash.insert(hash, id);
+        match self.by_hash.entry(hash) {
+            Entry::Occupied(_) => self.collided.push(id),
+            Entry::Vacant(place) => {
+                place.insert(id);
+            }
         }
         id
     }

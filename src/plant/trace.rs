@@ -124,7 +124,7 @@ impl Plant {
         }
         // petgraph lists the youngest edge first, and the stack turns the order once more: legs are
         // walked in ascending order, which keeps results in the order of the plan.
-        tracer.stack[first..].sort_by(|a, b| b.edge.index().cmp(&a.edge.index()));
+        tracer.stack[first..].sort_by_key(|step| std::cmp::Reverse(step.edge.index()));
     }
 }
 

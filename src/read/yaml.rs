@@ -320,6 +320,9 @@ fn scanner_fault(message: &str, at: Origin, text: &str) -> Finding {
         _ if message.contains("mapping values are not allowed") => {
             finding.hint("quote a value that holds `: `, and check the indentation")
         }
+        _ if message.contains("did not find expected ',' or") => {
+            finding.hint("a comma is missing, or a bracket further up is not closed")
+        }
         _ if message.contains("unexpected character") => {
             finding.hint("quote a value that begins with this character")
         }
@@ -340,4 +343,75 @@ fn has_bare_range(line: &str) -> bool {
 fn unplaced(message: &str) -> String {
     let end = message.find(" at line ").unwrap_or(message.len());
     message[..end].to_string()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn tree(text: &str) -> Node<'_> {
+        parse(text, FileId(0)).expect("YAML")
+    }
+
+    fn entries<'n, 't>(node: &'n Node<'t>) -> &'n [(Node<'t>, Node<'t>)] {
+        match &node.value {
+            Value::Map(entries) => entries,
+            _ => panic!("not a map"),
+        }
+    }
+
+    /// YAML 1.2.2, chapters 7 and 10.3: what a schema would make numbers or booleans of.
+    #[test]
+    fn text_stays_as_written() {
+        let plain = ["1.10", "1:32", "007", "no", "0x1F", "1e999", ".nan", "-0", "2031-04-02", "+5"];
+        for written in plain {
+            let text = format!("key: {written}\n");
+            assert_eq!(entries(&tree(&text))[0].1.text(), Some(written));
+            let text = format!("{written}: value\n");
+            assert_eq!(entries(&tree(&text))[0].0.text(), Some(written));
+            let text = format!("[{written}, {written}]");
+            let Value::List(items) = tree(&text).value else { panic!("not a list") };
+            assert!(items.iter().all(|item| item.text() == Some(written)), "{written}");
+        }
+        let quoted = tree("a: \"x\\ty\"\nb: 'it''s'\nc: |\n  one\n  two\nd: ~\ne:\n");
+        let texts: Vec<_> = entries(&quoted).iter().map(|(_, value)| value.text()).collect();
+        assert_eq!(texts, [Some("x\ty"), Some("it's"), Some("one\ntwo\n"), None, None]);
+        assert!(entries(&quoted)[4].1.is_empty());
+    }
+
+    #[test]
+    fn places_are_those_of_the_source() {
+        let text = "größe: [ä, \"ö ü\"]\nnext: 1.50\n";
+        let node = tree(text);
+        let slice = |node: &Node<'_>| {
+            let at = node.origin;
+            text[at.start as usize..(at.start + at.length) as usize].to_string()
+        };
+        let Value::List(items) = &entries(&node)[0].1.value else { panic!("not a list") };
+        assert_eq!(slice(&items[1]), "\"ö ü\"");
+        assert_eq!((items[1].origin.line, items[1].origin.column), (1, 12));
+        assert_eq!(slice(&entries(&node)[1].1), "1.50");
+    }
+
+    #[test]
+    fn doubled_keys_and_merge_keys_come_through() {
+        let node = tree("a: 1\na: 2\n<<: {b: 3}\n");
+        let keys: Vec<_> = entries(&node).iter().map(|(key, _)| key.text()).collect();
+        assert_eq!(keys, [Some("a"), Some("a"), Some("<<")]);
+    }
+
+    #[test]
+    fn an_alias_stands_where_it_is_used() {
+        let node = tree("a: &x {n: 1.10}\nb: *x\n");
+        let alias = &entries(&node)[1].1;
+        assert_eq!(alias.origin.line, 2);
+        assert_eq!(entries(alias)[0].1.text(), Some("1.10"));
+    }
+
+    #[test]
+    fn a_fault_without_a_byte_gets_one() {
+        let fault = parse("ä: 1\nb: @x\n", FileId(0)).expect_err("a fault");
+        assert_eq!(fault.rule.id, "plan.syntax");
+        assert_eq!((fault.origin.line, fault.origin.column, fault.origin.start), (2, 4, 9));
+    }
 }

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::grid::{Lean, grid};
 use super::paint::Paint;
-use crate::fit::grid::{Channel, CoarseChannel, DenseChannel, Spacing, WRITTEN};
+use crate::fit::grid::{Channel, CoarseChannel, DenseChannel, Spacing};
 use crate::units::{Gigahertz, Nanometers};
 
 /// One channel, with how far the asked wavelength lies from its middle.
@@ -30,7 +30,7 @@ impl ChannelRow {
             channel: channel.label(),
             n: Some(channel.n),
             passband_nm: None,
-            meant: asked.map(|at| (at - channel.wavelength()).value().abs() < WRITTEN.value()),
+            meant: asked.map(|at| channel.is_meant_by(at)),
             ..Self::at(channel.wavelength(), asked)
         }
     }
@@ -72,7 +72,8 @@ impl ChannelRow {
 
     /// The nearest channel of every grid to a wavelength; no coarse one beyond their ends.
     pub fn nearest(at: Nanometers) -> Vec<Self> {
-        let dense = Spacing::ALL.map(|spacing| Self::dense(DenseChannel::nearest(at, spacing), Some(at)));
+        let dense =
+            Spacing::ALL.map(|spacing| Self::dense(DenseChannel::nearest(at, spacing), Some(at)));
         let coarse = CoarseChannel::nearest(at).map(|channel| Self::coarse(channel, Some(at)));
         dense.into_iter().chain(coarse).collect()
     }

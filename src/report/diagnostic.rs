@@ -13,7 +13,9 @@ use crate::read::sources::Sources;
 
 /// Findings of one rule that are drawn; the rest are counted in one line.
 const DRAWN: usize = 50;
-/// Bytes shown of a line on either side of the place.
+/// Bytes of a line up to which it is given to the drawing whole.
+const WHOLE: usize = 1_000;
+/// Bytes shown of a longer line on either side of the place.
 const AROUND: usize = 60;
 /// Bytes shown of the place itself.
 const MARKED: usize = 80;
@@ -48,18 +50,24 @@ fn group<'a>(finding: &'a Finding, sources: &'a Sources, first: bool) -> Group<'
         Severity::Note => Level::NOTE,
     };
     let mut group = Group::with_title(level.primary_title(&finding.message).id(finding.rule.id));
-    if let Some(head) = head(finding.origin, sources) {
-        group = group.element(head);
-    }
-    if let Some(cut) = cut(finding.origin, sources) {
-        let mark = AnnotationKind::Primary.span(cut.from..cut.to);
-        let line = finding.origin.line as usize;
-        group = group.element(Snippet::source(cut.text).line_start(line).annotation(mark));
-    }
+    group = match cut(finding.origin, sources) {
+        Some(cut) => {
+            let mark = AnnotationKind::Primary.span(cut.from..cut.to);
+            let line = finding.origin.line as usize;
+            let snippet = Snippet::source(cut.text).line_start(line).annotation(mark);
+            if cut.whole {
+                group.element(snippet.path(sources.files().name(finding.origin.file)))
+            } else {
+                // The column of what is shown is not that of the line.
+                group.elements(head(finding.origin, sources)).element(snippet)
+            }
+        }
+        None => group.elements(head(finding.origin, sources)),
+    };
     if !finding.hint.is_empty() {
         group = group.element(Level::HELP.message(normalize_untrusted_str(&finding.hint)));
     }
-    if first {
+    if first && finding.hint != finding.rule.remedy {
         group = group.element(Level::HELP.message(finding.rule.remedy));
     }
     group
@@ -83,11 +91,15 @@ struct Cut {
     text: String,
     from: usize,
     to: usize,
+    whole: bool,
 }
 
 fn cut(origin: Origin, sources: &Sources) -> Option<Cut> {
     let (line, start) = sources.line(origin)?;
     let (from, to) = marked(line, start, origin);
+    if line.len() <= WHOLE {
+        return Some(Cut { text: line.to_string(), from, to, whole: true });
+    }
     let left = floor(line, from.saturating_sub(AROUND));
     let shown_to = floor(line, to.min(from + MARKED)).max(from);
     let right = floor(line, shown_to + AROUND);
@@ -97,6 +109,7 @@ fn cut(origin: Origin, sources: &Sources) -> Option<Cut> {
         text: format!("{before}{}{after}", &line[left..right]),
         from: from - left + shift,
         to: shown_to - left + shift,
+        whole: false,
     })
 }
 

@@ -58,19 +58,20 @@ impl FiberType {
     /// The lowest and highest dispersion coefficient at a wavelength.
     ///
     /// Three-term Sellmeier envelope D = S0/4 (λ - λ0⁴/λ³) with the extreme λ0 and the greatest S0
-    /// (ITU-T G.652; valid about 1260 to 1625 nm, from memory of the clause). At 1550 nm the wider of
-    /// this and the type's own 1550 nm range is taken. `None` where the type gives no data.
+    /// (ITU-T G.652; valid about 1260 to 1625 nm, from memory of the clause). Near 1550 nm the wider of
+    /// this and the type's own 1550 nm range is taken; a type that states only that range (G.655) is
+    /// known within 5 nm of it. `None` where the type gives no data.
     pub fn dispersion(&self, at: Nanometers) -> Option<(PsPerNmKm, PsPerNmKm)> {
-        let (low, high) = self.zero_dispersion?;
-        let slope = self.zero_dispersion_slope?;
+        let near_1550 = |within: f64| self.dispersion_1550.filter(|_| (at.value() - 1550.0).abs() <= within);
+        let (Some((low, high)), Some(slope)) = (self.zero_dispersion, self.zero_dispersion_slope) else {
+            return near_1550(5.0);
+        };
         let sellmeier = |zero: Nanometers| {
             let (l, z) = (at.value(), zero.value());
             slope / 4.0 * (l - z.powi(4) / l.powi(3))
         };
         let (mut least, mut most) = (sellmeier(high), sellmeier(low));
-        if let Some((d_low, d_high)) = self.dispersion_1550
-            && (at.value() - 1550.0).abs() <= 15.0
-        {
+        if let Some((d_low, d_high)) = near_1550(15.0) {
             least = least.min(d_low.value());
             most = most.max(d_high.value());
         }
@@ -121,8 +122,11 @@ pub fn infrared_absorption(at: Nanometers) -> DecibelsPerKilometer {
 /// Attenuation of every fiber type over wavelength.
 #[derive(Debug, Clone, Default)]
 pub struct Attenuations {
-    by_fiber: FxHashMap<String, Vec<(Nanometers, LossFigures, Option<Decibels>, RowId)>>,
+    by_fiber: FxHashMap<String, Vec<Tabulated>>,
 }
+
+/// Wavelength, figures per kilometer, backscatter constant, and the row they stand in.
+type Tabulated = (Nanometers, LossFigures, Option<Decibels>, RowId);
 
 impl Attenuations {
     /// Sorts the points of the table by fiber and wavelength.
@@ -162,7 +166,8 @@ impl Attenuations {
         let figures = LossFigures {
             least: between(lower.least, upper.least),
             typical: between(lower.typical, upper.typical),
-            most: between(lower.most, upper.most),
+            // A limit stated at two wavelengths is not undercut between them by a model's sag.
+            most: between(lower.most, upper.most).max(lower.most.min(upper.most)),
             spread: lower.spread.max(upper.spread),
             shape: lower.shape,
         };

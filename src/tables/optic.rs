@@ -133,7 +133,7 @@ impl Optic {
                 interface.receive.clone()
             },
             launch: interface.launch,
-            receive_least: interface.receive_min,
+            receive_least: interface.receive_min.or_else(|| floor(interface)),
             overload: interface.overload.filter(|o| mean(o.1)).map(|o| o.0),
             damage: interface.damage,
         }
@@ -157,6 +157,13 @@ impl Optic {
             Family::Interface(_) => None,
         }
     }
+}
+
+/// The least mean power a receiver works at: its sensitivity and the path penalty on top, where both
+/// are stated in mean power.
+fn floor(interface: &Interface) -> Option<DecibelMilliwatts> {
+    let (sensitivity, terms) = interface.sensitivity?;
+    (terms == Some(LevelTerms::Mean)).then_some(sensitivity + interface.penalty?)
 }
 
 /// The words of a PON optic's name without the word for its role.

@@ -85,6 +85,11 @@ impl Bench {
         Self { provenance: "memory", ..Self::of(source) }
     }
 
+    /// Inputs made up to show what a document or common practice says.
+    pub fn made_up(source: &'static str) -> Self {
+        Self { provenance: "invented-demo", ..Self::of(source) }
+    }
+
     /// Rows of a table; the source of the example is put to each.
     pub fn rows(mut self, table: &str, columns: &str, rows: &[String]) -> Self {
         let mut text = format!("{columns},source,provenance\n");
@@ -267,6 +272,8 @@ pub struct Sight {
 pub struct Link {
     /// The text and the number of the example.
     pub source: &'static str,
+    /// How its inputs are known: [`Bench::of`] or [`Bench::recalled`].
+    pub known: fn(&'static str) -> Bench,
     /// Wavelength, nm.
     pub nm: f64,
     /// Launch power, dBm.
@@ -287,6 +294,7 @@ impl Link {
     /// Nothing on the way; what an example states is put over it.
     pub const BARE: Self = Self {
         source: "",
+        known: Bench::of,
         nm: 1310.0,
         launch: 0.0,
         receive: -100.0,
@@ -300,7 +308,7 @@ impl Link {
     #[track_caller]
     pub fn over(&self, km: f64) -> Sight {
         let Self { launch, receive, reserve, .. } = *self;
-        let bench = Bench::of(self.source)
+        let bench = (self.known)(self.source)
             .fiber("book", &[(self.nm, self.per_km)])
             .connector("book", self.connectors.1)
             .splice("book", self.splices.1)

@@ -62,8 +62,12 @@ fn a_coupler_of_26_and_27_5_microwatts() {
 /// No coupler gives more than it gets: 26 and 35 uW of 60 uW (conservation of energy).
 #[test]
 fn a_coupler_that_gains_is_refused() {
-    let bench =
-        Bench::of("conservation of energy").tap("coupler", 43.0, dbm(60.0 / 35.0), dbm(60.0 / 26.0));
+    let bench = Bench::made_up("conservation of energy").tap(
+        "coupler",
+        43.0,
+        dbm(60.0 / 35.0),
+        dbm(60.0 / 26.0),
+    );
     assert_eq!(bench.refused(FACING), ["table.impossible-loss"]);
 }
 
@@ -183,7 +187,7 @@ fn chains_of_equal_power() {
         (real_8, 0.3, "10.389"),
     ];
     for (percents, excess, drop) in cases {
-        let mut bench = Bench::of("worked chain of equal power");
+        let mut bench = Bench::made_up("worked chain of equal power");
         let names: Vec<String> = (0..percents.len()).map(|index| format!("tap-{index}")).collect();
         for (name, percent) in names.iter().zip(percents) {
             bench = with_tap(bench, name, percent / 100.0, excess);
@@ -217,7 +221,7 @@ fn printed_uneven_couplers_imply_their_ratio() {
     }
     let misprint = Bench::of("table of uneven couplers").tap("95/5", 5.0, 0.6, 11.8);
     printed(implied(&chain(&misprint, &["95/5"])), "7.05");
-    let built_in = implied(&chain(&Bench::of("built-in"), &["95/5"]));
+    let built_in = implied(&chain(&Bench::made_up("built-in"), &["95/5"]));
     assert!((built_in - 5.0).abs() < 1.5, "{built_in} %");
 }
 
@@ -227,7 +231,7 @@ fn upstream_pays_the_same_split() {
     let plan = "shelves: {olt: {ports: {1: {optic: GPON-OLT-B+}}}}\nonts: {home: {optic: GPON-ONU-B+}}\n\
                 splitters: {s: {ratio: 1x32, joint: none}}\njoints:\n\
                 - {from: olt/1, to: s/in, joint: none}\n- {from: s/9, to: home, joint: none}\n";
-    let seen: Seen = Bench::of("common practice").judge(plan);
+    let seen: Seen = Bench::made_up("common practice").judge(plan);
     let (down, up) = (seen.end("olt/1", "home"), seen.end("home", "olt/1"));
     exact(down.most, up.most);
     // An ideal 1x32 already loses 15.05 dB, either way.

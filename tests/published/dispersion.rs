@@ -9,7 +9,7 @@ fn over(fiber: &str, band: [f64; 2], km: f64) -> Sight {
     const COLUMNS: &str = "interface,lanes,fiber_kind,fibers,tx_nm_min,tx_nm_max,tx_min_dbm,tx_max_dbm,\
                            rx_min_dbm,overload_dbm";
     let row = format!("book,1,SM,2,{},{},0,0,-60,0", band[0], band[1]);
-    let bench = Bench::of("dispersion of a fiber").rows("interfaces", COLUMNS, &[row]);
+    let bench = Bench::made_up("dispersion of a fiber").rows("interfaces", COLUMNS, &[row]);
     let plan = format!("{FACING}spans: [{{from: a/1, to: b/1, length: {km} km, fiber: {fiber}}}]\n");
     bench.judge(&plan).end("a/1", "b/1")
 }

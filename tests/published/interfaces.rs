@@ -35,6 +35,20 @@ fn itu_application_codes_close_on_their_attenuation_range() {
     }
 }
 
+/// ITU-T G.957 (1990) gave L-16.1 a loss of 10 to 24 dB, from memory; launch +3 and overload -9 dBm
+/// need 12 dB. Of two least losses the greater one protects the receiver.
+#[test]
+fn levels_outweigh_a_stated_least_loss() {
+    const COLUMNS: &str = "interface,lanes,fiber_kind,fibers,tx_nm,levels,tx_min_dbm,tx_max_dbm,rx_min_dbm,\
+                           overload_dbm,overload_terms,max_channel_loss_db,min_channel_loss_db";
+    let row = "book,1,SM,2,1310,mean,-2,3,-26,-9,mean,24,10".to_string();
+    let bench = Bench::recalled("ITU-T G.957 (1990)").rows("interfaces", COLUMNS, &[row]);
+    let at = |pad: f64| bench.judge(&padded("book", "book", pad)).end("a/1", "b/1");
+    range(at(15.0).window, [12.0, 24.0]);
+    assert_eq!(at(11.0).verdict, Verdict::Overload);
+    assert!(closes(&at(12.0)));
+}
+
 /// Parts for coarse wavelength multiplexing at 2.5 Gbit/s, a product table: 40 km, at most +5 dBm,
 /// least loss 5 dB: overload 0 dBm; 80 km, at least 0 dBm, 25.5 dB with a penalty of 2.5 dB:
 /// sensitivity -28 dBm.

@@ -156,6 +156,7 @@ fn dudeja_10_2_and_10_4() {
 fn agrawal_5_1_laser_against_led() {
     let at = |launch: f64| Link {
         source: "Agrawal table 5.1",
+        known: Bench::recalled,
         nm: 850.0,
         launch,
         receive: -42.0,
@@ -220,7 +221,7 @@ fn a_cable_has_one_splice_less_than_reels() {
         ("0.6 km", "0.2 km", 2),
         ("3.9 km", "4 km", 0),
     ];
-    let bench = Bench::of("common practice")
+    let bench = Bench::made_up("common practice")
         .fiber("book", &[(1310.0, 0.3)])
         .splice("book", 0.1)
         .interface("book", 1310.0, [0.0, 0.0], [-60.0, 0.0]);
@@ -240,7 +241,7 @@ fn a_cable_has_one_splice_less_than_reels() {
 /// make six on 25 km; none of them is there on the first day, so overload does not count on them.
 #[test]
 fn repair_splices_are_counted_by_begun_stretches() {
-    let bench = Bench::of("common practice")
+    let bench = Bench::made_up("common practice")
         .fiber("book", &[(1310.0, 0.4)])
         .splice("book", 0.1)
         .interface("book", 1310.0, [0.0, 0.0], [-30.0, 0.0]);

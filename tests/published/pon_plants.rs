@@ -57,8 +57,8 @@ fn down_and_up(seen: &Seen) -> [crate::bench::Sight; 2] {
 }
 
 /// The bench of an example with the same attenuation both ways.
-fn bench(source: &'static str, per_km: f64, connector: f64, splice: f64) -> Bench {
-    Bench::of(source)
+fn laid(bench: Bench, per_km: f64, connector: f64, splice: f64) -> Bench {
+    bench
         .fiber("book", &[1270.0, 1310.0, 1490.0, 1577.0].map(|nm| (nm, per_km)))
         .connector("book", connector)
         .splice("book", splice)
@@ -72,7 +72,7 @@ fn bench(source: &'static str, per_km: f64, connector: f64, splice: f64) -> Benc
 fn a_splitter_cannot_lose_less_than_it_splits() {
     let rule = "demo,W,1,1,2,7,-27,-6,-1,4,-24,-3,1490,1310,mean".to_string();
     let bench = |legs, loss| {
-        bench("operator's EPON rule", 0.36, 0.5, 0.0)
+        laid(Bench::of("operator's EPON rule"), 0.36, 0.5, 0.0)
             .rows("pon-classes", CLASS, std::slice::from_ref(&rule))
             .splitter(legs, loss)
     };
@@ -102,7 +102,8 @@ fn the_path_penalty_is_not_taken_twice() {
     let over = |assumptions: &str, km: f64| {
         let (fiber, splits) = (&[km, 0.0, 0.0][..], &[4, 16][..]);
         let chain = Chain { class: "GPON C+", assumptions, fiber, splits, connectors: 7, splices: 0 };
-        let bench = bench("planning article", 0.45, 0.5, 0.0).splitter(4, 7.2).splitter(16, 13.8);
+        let bench =
+            laid(Bench::of("planning article"), 0.45, 0.5, 0.0).splitter(4, 7.2).splitter(16, 13.8);
         let [down, up] = down_and_up(&bench.judge(&chain.plan()));
         assert_eq!(down.verdict, up.verdict);
         exact(down.window[1], 32.0);
@@ -118,7 +119,8 @@ fn the_path_penalty_is_not_taken_twice() {
 fn a_cascade_of_4_and_16_loses_28_9_db() {
     let (fiber, splits) = (&[6.0, 6.0, 0.25][..], &[4, 16][..]);
     let chain = Chain { class: "GPON C+", assumptions: "", fiber, splits, connectors: 7, splices: 4 };
-    let bench = bench("paper on a two-stage PON", 0.4, 0.4, 0.1).splitter(4, 7.1).splitter(16, 13.7);
+    let bench =
+        laid(Bench::of("paper on a two-stage PON"), 0.4, 0.4, 0.1).splitter(4, 7.1).splitter(16, 13.7);
     for end in down_and_up(&bench.judge(&chain.plan())) {
         exact(end.most, 28.9);
         assert!(closes(&end));
@@ -130,7 +132,7 @@ fn a_cascade_of_4_and_16_loses_28_9_db() {
 #[test]
 fn two_hundred_and_fifty_six_ways_leave_nothing_for_fiber() {
     let row = "demo,Z,0.5,0.5,3,5,-28,-12,3,5,-28,-12,1490,1310,mean".to_string();
-    let bench = bench("design of 256 ways", 0.4, 0.0, 0.0)
+    let bench = laid(Bench::of("design of 256 ways"), 0.4, 0.0, 0.0)
         .rows("pon-classes", CLASS, &[row])
         .splitter(4, 7.3)
         .splitter(8, 10.5);
@@ -155,8 +157,9 @@ fn two_hundred_and_fifty_six_ways_leave_nothing_for_fiber() {
 #[test]
 fn the_place_of_a_splitter_does_not_change_the_loss() {
     let row = "demo,V,0,0,5,5,-28,-8,5,5,-28,-8,1490,1310,mean".to_string();
-    let bench =
-        bench("student texts", 0.26, 0.0, 0.0).rows("pon-classes", CLASS, &[row]).splitter(32, 16.0);
+    let bench = laid(Bench::of("student texts"), 0.26, 0.0, 0.0)
+        .rows("pon-classes", CLASS, &[row])
+        .splitter(32, 16.0);
     for fiber in [[0.0, 10.0], [5.0, 5.0], [10.0, 0.0]] {
         let (class, splits) = ("demo V", &[32][..]);
         let chain = Chain { class, assumptions: "", fiber: &fiber, splits, connectors: 0, splices: 0 };
@@ -189,7 +192,7 @@ fn keiser_pon_loses_more_upstream() {
 /// 1024, "exceeding 35" with excess. Ideal splitters and fiber alone make 34.103 dB.
 #[test]
 fn two_ideal_1x32_split_by_1024() {
-    let bench = bench("long-reach paper", 0.2, 0.0, 0.0).splitter(32, 15.051_499_783);
+    let bench = laid(Bench::of("long-reach paper"), 0.2, 0.0, 0.0).splitter(32, 15.051_499_783);
     let (fiber, splits) = (&[20.0, 0.0, 0.0][..], &[32, 32][..]);
     let chain = Chain { class: "XGS-PON E2", assumptions: "", fiber, splits, connectors: 0, splices: 0 };
     let [down, _] = down_and_up(&bench.judge(&chain.plan()));
@@ -219,7 +222,7 @@ fn one_to_128_leaves_b_plus_2_8_db() {
 fn there_is_no_one_mile_rule() {
     let (fiber, splits) = (&[0.1, 19.0][..], &[8][..]);
     let chain = Chain { class: "GPON B+", assumptions: "", fiber, splits, connectors: 2, splices: 5 };
-    let bench = bench("common practice", 0.4, 0.5, 0.1).splitter(8, 10.5);
+    let bench = laid(Bench::made_up("common practice"), 0.4, 0.5, 0.1).splitter(8, 10.5);
     for end in down_and_up(&bench.judge(&chain.plan())) {
         exact(end.most, 7.64 + 10.5 + 1.0 + 0.5);
         assert!(closes(&end));
@@ -240,7 +243,7 @@ fn beyond_20_km_is_no_plain_pass() {
             connectors: 0,
             splices: 0,
         };
-        let bench = bench("ITU-T G.984.2", 0.3, 0.0, 0.0).splitter(16, 14.0);
+        let bench = laid(Bench::made_up("ITU-T G.984.2"), 0.3, 0.0, 0.0).splitter(16, 14.0);
         down_and_up(&bench.judge(&chain.plan()))
     };
     assert!(over(20.0).iter().all(closes));
@@ -251,7 +254,7 @@ fn beyond_20_km_is_no_plain_pass() {
 
 /// Two ONTs behind an ideal 1x2, one behind 10 dB, the other behind more.
 fn near_and_far(near_km: f64, far_km: f64, far_loss: f64) -> Seen {
-    let bench = bench("ITU-T G.984.2", 0.0, 0.0, 0.0).splitter(2, 3.010_299_957);
+    let bench = laid(Bench::made_up("ITU-T G.984.2"), 0.0, 0.0, 0.0).splitter(2, 3.010_299_957);
     let plan = format!(
         "defaults: {{fiber: book, joint: none}}\nshelves: {{olt: {{ports: {{1: {{optic: GPON-OLT-B+}}}}}}}}\n\
          splitters: {{s: {{ratio: 1x2}}}}\nonts: {{near: {{optic: GPON-ONU-B+}}, far: {{optic: GPON-ONU-B+}}}}\n\

@@ -12,7 +12,7 @@ use crate::bench::{Bench, FACING, Sight, printed};
 fn bench(nm: f64, per_km: f64, constant: f64) -> Bench {
     const FIBERS: &str = "fiber,kind,nm_min,nm_max,group_index_1310,group_index_1550";
     const POINTS: &str = "fiber,nm,least_db_km,most_db_km,backscatter_db";
-    Bench::of("high-precision library")
+    Bench::made_up("high-precision library")
         .rows("fibers", FIBERS, &["book,SM,1260,1650,1.4677,1.4682".to_string()])
         .rows("fiber-attenuation", POINTS, &[format!("book,{nm},{per_km},{per_km},{constant}")])
         .interface("book", nm, [0.0; 2], [-60.0, 0.0])
@@ -127,19 +127,27 @@ fn events_without_loss_between_add() {
 }
 
 /// An open end of -14.7 dB behind a splitter of 17.2 dB comes back 49.1 dB down: an event behind a
-/// loss shows twice that loss less.
+/// loss shows twice that loss less. The same from below: an ONT sees an event at the office so.
 #[test]
 fn a_splitter_hides_what_lies_behind_it() {
-    let bench = polishes(bench(1490.0, 0.0, -82.0), &[("open", -14.7)])
-        .splitter(32, 17.2)
-        .connector("book", 0.3);
-    let bench = bench.attenuation("book", &[(1310.0, 0.0), (1490.0, 0.0)]);
-    let plan = "defaults: {fiber: book, joint: none}\nshelves: {olt: {ports: {1: {optic: GPON-OLT-B+}}}}\n\
-                onts: {ont: {optic: GPON-ONU-B+}}\nsplitters: {s: {ratio: 1x32}}\n\
-                panels: {p: {positions: 1, connector: book/open}}\nspans:\n\
-                - {from: olt/1, to: s/in, length: 10 m}\n- {from: s/1, to: p/1, length: 10 m}\n\
-                - {from: p/1, to: ont, length: 10 m}\n";
-    printed(bench.judge(plan).end("olt/1", "ont").return_loss, "49.1000000");
+    let pon = |spans: &str| {
+        let bench = polishes(bench(1490.0, 0.0, -82.0), &[("open", -14.7)])
+            .attenuation("book", &[(1310.0, 0.0), (1490.0, 0.0)])
+            .splitter(32, 17.2)
+            .connector("book", 0.3);
+        let plan = "defaults: {fiber: book, joint: none}\nshelves: {olt: {ports: {1: {optic: GPON-OLT-B+}}}}\n\
+                    onts: {ont: {optic: GPON-ONU-B+}}\nsplitters: {s: {ratio: 1x32}}\n\
+                    panels: {p: {positions: 1, connector: book/open}}\nspans:\n";
+        bench.judge(&format!("{plan}{spans}"))
+    };
+    let below = "- {from: olt/1, to: s/in, length: 10 m}\n- {from: s/1, to: p/1, length: 10 m}\n\
+                 - {from: p/1, to: ont, length: 10 m}\n";
+    printed(pon(below).end("olt/1", "ont").return_loss, "49.1000000");
+    printed(pon(below).end("ont", "olt/1").return_loss, "14.7000000");
+    let above = "- {from: olt/1, to: p/1, length: 10 m}\n- {from: p/1, to: s/in, length: 10 m}\n\
+                 - {from: s/1, to: ont, length: 10 m}\n";
+    printed(pon(above).end("ont", "olt/1").return_loss, "49.1000000");
+    printed(pon(above).end("olt/1", "ont").return_loss, "14.7000000");
 }
 
 /// ITU-T G.984.2: the plant's return loss at least 32 dB (restated in a training text). Flat

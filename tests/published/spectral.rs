@@ -9,7 +9,7 @@ use crate::bench::{Bench, FACING, Sight, printed};
 
 /// A kilometer of a fiber stated at two wavelengths, at a third.
 fn kilometer(low: (f64, f64), high: (f64, f64), nm: f64) -> Sight {
-    let bench = Bench::of("spectral model, high-precision library")
+    let bench = Bench::made_up("spectral model, high-precision library")
         .fiber("anchored", &[low, high])
         .interface("book", nm, [0.0; 2], [-60.0, 0.0]);
     let plan = format!("{FACING}spans: [{{from: a/1, to: b/1, length: 1 km, fiber: anchored}}]\n");

@@ -26,22 +26,28 @@ pub fn check(memory: &Memory, tables: &Tables, at: Origin, findings: &mut Vec<Fi
 fn finding(disagreement: &Disagreement, at: Origin) -> Finding {
     match disagreement {
         Disagreement::Wavelength { interface, stated, single_fiber } => {
-            let message = format!("the codes name `{interface}`, which does not send at the stated {stated:.2}");
-            let hint = single_fiber.as_ref().map(|name| format!("{stated:.0} is the wavelength of `{name}`, which works on one fiber"));
+            let message =
+                format!("the codes name `{interface}`, which does not send at the stated {stated}");
+            let hint = single_fiber
+                .as_ref()
+                .map(|name| format!("{stated} is the wavelength of `{name}`, which works on one fiber"));
             RULE.hit(at, interface, message).hint(hint.unwrap_or_default())
         }
         Disagreement::SingleFiber { interface, stated, single_fiber } => {
             let message = format!(
-                "the codes name `{interface}`, for two fibers, but {stated:.0} is the wavelength of `{single_fiber}`, which works on one"
+                "the codes name `{interface}`, for two fibers, but {stated} is the wavelength of `{single_fiber}`, which works on one"
             );
             RULE.hit(at, interface, message)
         }
         Disagreement::Rate { interface, stated } => {
-            let message = format!("the codes name `{interface}`, which the stated rate of {stated} cannot carry");
+            let message =
+                format!("the codes name `{interface}`, which the stated rate of {stated} cannot carry");
             RULE.hit(at, interface, message)
         }
         Disagreement::Reach { interface, stated, needed } => {
-            let message = format!("the codes name `{interface}`, which reaches {needed:.1}, but {stated:.1} is stated");
+            let message = format!(
+                "the codes name `{interface}`, which reaches {needed:.1}, but {stated:.1} is stated"
+            );
             RULE.hit(at, interface, message)
         }
     }

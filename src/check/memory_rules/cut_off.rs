@@ -22,7 +22,10 @@ pub fn check(image: &Image, at: Origin, findings: &mut Vec<Finding>) {
         findings.push(RULE.hit(at, last.to_string(), message));
     }
     if image.left_over > 0 {
-        let message = format!("the dump holds {} more bytes, and nothing tells which page they are; they are not read", image.left_over);
+        let message = format!(
+            "the dump holds {} more bytes, and nothing tells which page they are; they are not read",
+            image.left_over
+        );
         findings.push(RULE.hit(at, "", message));
     }
 }

@@ -59,7 +59,10 @@ fn crossings(
     let several = diagnostics.lanes.len() > 1;
     for crossing in diagnostics.crossings().into_iter().filter(|one| kind.contains(&one.limit)) {
         let quantity = crossing.quantity.word();
-        let lane = crossing.lane.filter(|_| several).map_or_else(String::new, |lane| format!(" of lane {lane}"));
+        let lane = crossing
+            .lane
+            .filter(|_| several)
+            .map_or_else(String::new, |lane| format!(" of lane {lane}"));
         let side = match crossing.limit {
             Limit::HighAlarm | Limit::HighWarning => "above",
             Limit::LowAlarm | Limit::LowWarning => "below",

@@ -17,6 +17,9 @@ pub static RULE: Rule = Rule {
 
 /// The finding for a dump without the block that identifies the module.
 pub fn finding(map: Map, block: Block, last: usize, at: Origin) -> Finding {
-    let message = format!("the dump ends before byte {last} of the {block}, which {} needs to identify the module", map.name());
+    let message = format!(
+        "the dump ends before byte {last} of the {block}, which {} needs to identify the module",
+        map.name()
+    );
     RULE.hit(at, block.to_string(), message)
 }

@@ -17,6 +17,8 @@ pub static RULE: Rule = Rule {
 
 /// The finding for an identifier without a map.
 pub fn finding(identifier: &Code, at: Origin) -> Finding {
-    let message = format!("byte 0 says {identifier}, whose memory is laid out neither by SFF-8472, SFF-8636 nor CMIS");
+    let message = format!(
+        "byte 0 says {identifier}, whose memory is laid out neither by SFF-8472, SFF-8636 nor CMIS"
+    );
     RULE.hit(at, "byte 0", message)
 }

@@ -9,6 +9,6 @@ pub static RULE: Rule = Rule {
     concern: Concern::Input,
     what: "a key that cannot be done without is missing",
     why: "nothing can be assumed in its place without guessing",
-    remedy: "add the key",
+    remedy: "state it, or take the whole entry out",
     source: "common practice",
 };

@@ -76,7 +76,7 @@ impl Image {
     }
 
     /// All bytes in the order of the dump.
-    pub fn bytes(&self) -> impl Iterator<Item = u8> + Clone + '_ {
+    pub fn bytes(&self) -> impl Iterator<Item = u8> + '_ {
         self.blocks.iter().flat_map(|(_, bytes)| bytes.iter().copied())
     }
 
@@ -145,8 +145,9 @@ impl<'i> View<'i> {
 }
 
 /// Whether all bytes are 00h, or all are FFh: what a module that did not answer gives.
-pub(super) fn is_blank(bytes: impl Iterator<Item = u8> + Clone) -> bool {
-    bytes.clone().all(|byte| byte == 0x00) || bytes.clone().all(|byte| byte == 0xFF)
+pub(super) fn is_blank(mut bytes: impl Iterator<Item = u8>) -> bool {
+    let Some(first) = bytes.next() else { return true };
+    matches!(first, 0x00 | 0xFF) && bytes.all(|byte| byte == first)
 }
 
 #[cfg(test)]

@@ -8,14 +8,14 @@
 use super::bytes::View;
 use crate::units::{DegreesCelsius, Milliamperes, Milliwatts, Volts};
 
-/// 1/256 degree Celsius a step.
-const DEGREES: f64 = 1.0 / 256.0;
-/// 100 microvolts a step.
-const VOLTS: f64 = 1e-4;
-/// 2 microamperes a step.
-const MILLIAMPERES: f64 = 2e-3;
-/// 0.1 microwatt a step.
-const MILLIWATTS: f64 = 1e-4;
+/// Steps of a degree Celsius.
+const TO_A_DEGREE: f64 = 256.0;
+/// Steps of a volt: 100 microvolts each.
+const TO_A_VOLT: f64 = 1e4;
+/// Steps of a milliampere: 2 microamperes each.
+const TO_A_MILLIAMPERE: f64 = 500.0;
+/// Steps of a milliwatt: 0.1 microwatt each.
+const TO_A_MILLIWATT: f64 = 1e4;
 
 /// How the numbers of a memory are turned into results.
 #[derive(Debug, Clone, PartialEq)]
@@ -112,7 +112,7 @@ impl Calibration {
             Self::Internal { .. } => raw,
             Self::External(constants) => constants.temperature.apply(raw),
         };
-        DegreesCelsius::new(result * DEGREES)
+        DegreesCelsius::new(result / TO_A_DEGREE)
     }
 
     pub(super) fn voltage(&self, raw: u16) -> Volts {
@@ -121,7 +121,7 @@ impl Calibration {
             Self::Internal { .. } => raw,
             Self::External(constants) => constants.voltage.apply(raw),
         };
-        Volts::new(result * VOLTS)
+        Volts::new(result / TO_A_VOLT)
     }
 
     pub(super) fn bias(&self, raw: u16) -> Milliamperes {
@@ -130,7 +130,7 @@ impl Calibration {
             Self::Internal { bias_scale } => raw * f64::from(*bias_scale),
             Self::External(constants) => constants.bias.apply(raw),
         };
-        Milliamperes::new(result * MILLIAMPERES)
+        Milliamperes::new(result / TO_A_MILLIAMPERE)
     }
 
     pub(super) fn transmit(&self, raw: u16) -> Option<Milliwatts> {
@@ -151,5 +151,5 @@ impl Calibration {
 /// A result in steps of 0.1 microwatt. An offset may push darkness below zero: it stays darkness.
 /// `None` where the constants give no number.
 fn light(steps: f64) -> Option<Milliwatts> {
-    steps.is_finite().then(|| Milliwatts::new(steps.max(0.0) * MILLIWATTS))
+    steps.is_finite().then(|| Milliwatts::new(steps.max(0.0) / TO_A_MILLIWATT))
 }

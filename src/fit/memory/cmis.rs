@@ -175,16 +175,21 @@ fn wavelength(first: View<'_>, cable: Option<Cable>) -> Option<Wavelength> {
 
 /// Single-mode: two bits of multiplier (0.1 or 1 km), six of length. Multimode scales from memory.
 fn reaches(first: View<'_>, cable: Option<Cable>) -> Vec<Reach> {
-    const FIBERS: [(&str, usize, f64); 4] = [("OM2", 136, 1.0), ("OM3", 135, 2.0), ("OM4", 134, 2.0), ("OM5", 133, 2.0)];
+    const FIBERS: [(&str, usize, f64); 4] =
+        [("OM2", 136, 1.0), ("OM3", 135, 2.0), ("OM4", 134, 2.0), ("OM5", 133, 2.0)];
+    /// 63 km, the most the field can say.
+    const FULL: u8 = 0x7F;
     if cable.is_some() {
         return Vec::new();
     }
     let single = first.u8(132).and_then(|stated| {
         let step = [0.1, 1.0].get(usize::from(stated >> 6))?;
         let length = Kilometers::new(f64::from(stated & 0x3F) * step);
-        (length > Kilometers::ZERO).then_some(Reach { fiber: "single-mode", length, or_more: false })
+        let or_more = stated == FULL;
+        (length > Kilometers::ZERO).then_some(Reach { fiber: "single-mode", length, or_more })
     });
-    let multimode = FIBERS.iter().filter_map(|(fiber, at, meters)| reach(fiber, first.u8(*at)?, *meters));
+    let multimode =
+        FIBERS.iter().filter_map(|(fiber, at, meters)| reach(fiber, first.u8(*at)?, *meters));
     single.into_iter().chain(multimode).collect()
 }
 
@@ -220,7 +225,7 @@ fn diagnostics(
     }
     // Without page 01h nobody knows which lanes' readings mean something, nor the scale of the bias.
     let monitors = first.and_then(Monitors::read);
-    let calibration = monitors.map_or(Calibration::PLAIN, |monitors| monitors.calibration());
+    let calibration = monitors.map_or(Calibration::PLAIN, Monitors::calibration);
     let lanes = page.zip(monitors).map_or_else(Vec::new, |(page, monitors)| {
         (0..count).filter_map(|index| lane(page, monitors, &calibration, index)).collect()
     });

@@ -173,7 +173,8 @@ impl Thresholds {
 impl Diagnostics {
     /// Every reading with its quantity and lane: the module's first, then lane by lane.
     pub fn readings(&self) -> Vec<(Quantity, Option<u8>, Reading)> {
-        let temperature = self.temperature.map(|t| (Quantity::Temperature, None, Reading::Temperature(t)));
+        let temperature =
+            self.temperature.map(|t| (Quantity::Temperature, None, Reading::Temperature(t)));
         let voltage = self.voltage.map(|v| (Quantity::Voltage, None, Reading::Voltage(v)));
         let lanes = self.lanes.iter().flat_map(|lane| {
             lane.readings().map(|(quantity, reading)| (quantity, Some(lane.number), reading))

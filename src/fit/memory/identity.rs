@@ -75,12 +75,17 @@ impl MadeOn {
     fn read(bytes: &[u8]) -> Self {
         let pair = |at: usize| -> Option<u8> {
             let digits = bytes.get(at..at + 2)?;
-            digits.iter().try_fold(0, |number, byte| {
-                byte.is_ascii_digit().then(|| number * 10 + (byte - b'0'))
-            })
+            digits
+                .iter()
+                .try_fold(0, |number, byte| byte.is_ascii_digit().then(|| number * 10 + (byte - b'0')))
         };
         let date = pair(0).zip(pair(2)).zip(pair(4)).and_then(|((year, month), day)| {
-            let known = (1..=12).contains(&month) && (1..=31).contains(&day);
+            let days = match month {
+                2 => 29,
+                4 | 6 | 9 | 11 => 30,
+                _ => 31,
+            };
+            let known = (1..=12).contains(&month) && (1..=days).contains(&day);
             known.then_some((2000 + u16::from(year), month, day))
         });
         let lot = bytes.get(6..).map(cleaned).unwrap_or_default();
@@ -114,6 +119,7 @@ mod tests {
         assert_eq!(made(b"23110702").to_string(), "2023-11-07, lot 02");
         assert_eq!(made(b"240315  ").to_string(), "2024-03-15");
         assert_eq!(made(b"241315  ").date, None);
+        assert_eq!(made(b"240230  ").date, None);
         assert_eq!(made(b"241315  ").to_string(), "241315");
         assert_eq!(made(b"").to_string(), "");
     }

@@ -46,17 +46,13 @@ impl Map {
     fn order(self, blocks: usize) -> (&'static [Block], Naming) {
         use Block::{Lower, SecondLower, SecondUpper, Upper};
         match (self, blocks) {
-            (Self::Sff8472, _) => {
-                (&[Lower, Upper(0), SecondLower, SecondUpper(0)], Naming::Certain)
-            }
+            (Self::Sff8472, _) => (&[Lower, Upper(0), SecondLower, SecondUpper(0)], Naming::Certain),
             (_, 0..=2) => (&[Lower, Upper(0)], Naming::Certain),
             (Self::Sff8636, 5) => (&[Lower, Upper(0), Upper(1), Upper(2), Upper(3)], Naming::Usual),
             // Which pages three or four blocks are is anybody's choice.
             (Self::Sff8636, _) => (&[Lower, Upper(0)], Naming::Usual),
             (Self::Cmis, 3 | 4) => (&[Lower, Upper(0), Upper(1), Upper(2)], Naming::Usual),
-            (Self::Cmis, 5) => {
-                (&[Lower, Upper(0), Upper(1), Upper(2), Upper(0x11)], Naming::Usual)
-            }
+            (Self::Cmis, 5) => (&[Lower, Upper(0), Upper(1), Upper(2), Upper(0x11)], Naming::Usual),
             (Self::Cmis, _) => {
                 (&[Lower, Upper(0), Upper(1), Upper(2), Upper(0x10), Upper(0x11)], Naming::Usual)
             }

@@ -24,9 +24,7 @@ pub use calibration::{Calibration, External};
 pub use checksum::Checksum;
 pub use cmis::{Application, Tuned};
 pub use codes::Code;
-pub use diagnostics::{
-    Crossing, Diagnostics, Lane, NoDiagnostics, Raised, Reading, ReceiveTerms,
-};
+pub use diagnostics::{Crossing, Diagnostics, Lane, NoDiagnostics, Raised, Reading, ReceiveTerms};
 pub use identity::{Identity, MadeOn};
 pub use map::Map;
 pub use suggest::{Disagreement, Suggestion, disagreements, suggest_interface};

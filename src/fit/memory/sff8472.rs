@@ -29,7 +29,8 @@ pub(super) fn decode(image: &Image, identifier: Code, tables: &Tables) -> Option
     let code = |field: &str, at: usize| Some(Code::value(tables, STANDARD, field, a0.u8(at)?));
     let cable = cable(a0)?;
     let measures = a0.bit(92, 6)?;
-    let mut checksums = vec![Checksum::of(a0, "CC_BASE", (0, 62))?, Checksum::of(a0, "CC_EXT", (64, 94))?];
+    let mut checksums =
+        vec![Checksum::of(a0, "CC_BASE", (0, 62))?, Checksum::of(a0, "CC_EXT", (64, 94))?];
     if let Some(a2) = a2.filter(|a2| measures && !a2.is_blank()) {
         checksums.extend(Checksum::of(a2, "CC_DMI", (0, 94)));
     }

@@ -142,8 +142,8 @@ fn case(page: View<'_>, cable: Option<Cable>) -> Option<Option<DegreesCelsius>> 
 
 fn options(page: View<'_>) -> Option<Vec<&'static str>> {
     const OPTIONS: [(usize, u8, &str); 5] = [
-        (129, 3, "retimer, transmitter"),
-        (129, 2, "retimer, receiver"),
+        (129, 3, "transmit retimer"),
+        (129, 2, "receive retimer"),
         (147, 2, "cooled laser"),
         (147, 1, "APD receiver"),
         (147, 0, "tunable"),
@@ -208,8 +208,12 @@ fn thresholds(third: View<'_>, plain: &Calibration, transmits: bool) -> Threshol
 /// (high nibble); 9 to 14: received light, bias, transmitted light, two lanes a byte, the odd lane
 /// in the high nibble (order of the quantities from memory).
 fn raised(lower: View<'_>) -> Option<Vec<Raised>> {
-    let nibble = |at: usize, high: bool| lower.u8(at).map(|byte| if high { byte >> 4 } else { byte & 0xF });
-    let mut all = vec![(Quantity::Temperature, None, nibble(6, true)?), (Quantity::Voltage, None, nibble(7, true)?)];
+    let nibble =
+        |at: usize, high: bool| lower.u8(at).map(|byte| if high { byte >> 4 } else { byte & 0xF });
+    let mut all = vec![
+        (Quantity::Temperature, None, nibble(6, true)?),
+        (Quantity::Voltage, None, nibble(7, true)?),
+    ];
     for (quantity, first) in [(Quantity::Receive, 9), (Quantity::Bias, 11), (Quantity::Transmit, 13)] {
         for lane in 0..LANES {
             let flags = nibble(first + usize::from(lane / 2), lane % 2 == 0)?;

@@ -74,8 +74,10 @@ fn narrowed(memory: &Memory, mut found: Vec<RowId>, tables: &Tables) -> Vec<RowI
     found
 }
 
+/// The stated reach on single-mode fiber, unless it is more than the field can say.
 fn single_mode_reach(memory: &Memory) -> Option<Kilometers> {
-    memory.reaches.iter().find(|reach| reach.fiber == "single-mode").map(|reach| reach.length)
+    let mut stated = memory.reaches.iter().filter(|reach| !reach.or_more);
+    stated.find(|reach| reach.fiber == "single-mode").map(|reach| reach.length)
 }
 
 /// Whether a symbol rate can carry an interface's data rate: the line code adds at most 30 percent
@@ -177,6 +179,7 @@ fn single_fiber(given: RowId, stated: Nanometers, tables: &Tables) -> Option<Str
         return None;
     }
     let mut rows = tables.interfaces.rows().iter();
-    let found = rows.find(|row| row.value.fibers == 1 && row.value.rate == given.rate && made_for(&row.value));
+    let found =
+        rows.find(|row| row.value.fibers == 1 && row.value.rate == given.rate && made_for(&row.value));
     found.map(|row| row.key.clone())
 }

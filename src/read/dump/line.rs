@@ -105,7 +105,8 @@ fn section(line: &str) -> Option<Vec<Block>> {
     let words: Vec<&str> =
         lower.split(|c: char| !c.is_ascii_alphanumeric()).filter(|word| !word.is_empty()).collect();
     let has = |wanted: &str| words.contains(&wanted);
-    let page = words.iter().position(|word| *word == "page").and_then(|at| page_number(words.get(at + 1)?));
+    let page =
+        words.iter().position(|word| *word == "page").and_then(|at| page_number(words.get(at + 1)?));
     let blocks = match (has("a2h"), has("a0h") || has("lower"), page) {
         (true, _, page) => vec![Block::SecondLower, Block::SecondUpper(page.unwrap_or(0))],
         (false, true, Some(page)) => vec![Block::Lower, Block::Upper(page)],

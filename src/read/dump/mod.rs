@@ -32,8 +32,7 @@ pub struct Dump {
 /// # Errors
 /// Every finding: the file is missing or too large, or its text is no dump.
 pub fn load(path: &Path, sources: &mut Sources) -> Result<Dump, Vec<Finding>> {
-    let (file, bytes) =
-        sources.open_bytes(path, limits::DUMP_BYTES).map_err(|finding| vec![finding])?;
+    let (file, bytes) = sources.open_bytes(path, limits::DUMP_BYTES).map_err(|finding| vec![finding])?;
     let image = parse(&bytes, file)?;
     Ok(Dump { image, file })
 }

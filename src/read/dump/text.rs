@@ -6,7 +6,7 @@ use crate::check::memory_rules::bad_dump;
 use crate::fit::memory::{BLOCK_BYTES, Block, Image};
 use crate::place::{FileId, Origin};
 
-/// Bytes of a line where no offset behind it tells otherwise.
+/// Bytes of a line where no offset has told otherwise yet.
 const USUAL_WIDTH: usize = 16;
 /// What to do with words that are meant as words.
 const REMARK: &str = "if it is a remark, put `#` in front of the line";
@@ -20,8 +20,10 @@ pub(super) fn parse(text: &str, file: FileId) -> Result<Image, Vec<Finding>> {
     let radix = radix(&lines);
     let has_offsets = lines.iter().any(|(_, line)| value(line, radix).is_some());
     let mut reader = Reader { file, radix, has_offsets, ..Reader::default() };
+    let mut usual = USUAL_WIDTH;
     for (index, (place, line)) in lines.iter().enumerate() {
-        reader.line(*place, line, width(&lines[index..], radix));
+        usual = width(&lines[index..], radix).unwrap_or(usual);
+        reader.line(*place, line, usual);
         if reader.findings.len() >= MOST_FINDINGS {
             break;
         }
@@ -76,12 +78,12 @@ fn radix(lines: &[(Place<'_>, Line<'_>)]) -> u32 {
 }
 
 /// Bytes that the first of these lines holds: up to the next offset, if that is near enough.
-fn width(lines: &[(Place<'_>, Line<'_>)], radix: u32) -> usize {
+fn width(lines: &[(Place<'_>, Line<'_>)], radix: u32) -> Option<usize> {
     const WIDEST: u32 = 64;
     let here = lines.first().and_then(|(_, line)| value(line, radix));
     let next = lines.get(1).and_then(|(_, line)| value(line, radix));
     let step = here.zip(next).and_then(|(here, next)| next.checked_sub(here));
-    step.filter(|step| (1..=WIDEST).contains(step)).map_or(USUAL_WIDTH, |step| step as usize)
+    step.filter(|step| (1..=WIDEST).contains(step)).map(|step| step as usize)
 }
 
 /// A run of bytes and the blocks a heading gave it.
@@ -139,7 +141,9 @@ impl Reader {
             Line::Bytes { offset: None, groups } if self.current.base.is_some() && groups.len() == 1 => {
                 self.offset(place, groups[0]);
             }
-            Line::Bytes { offset: None, groups } if self.has_offsets => self.without_offset(place, groups),
+            Line::Bytes { offset: None, groups } if self.has_offsets => {
+                self.without_offset(place, groups);
+            }
             Line::Bytes { offset: None, groups } => self.plain(place, groups),
             // What stands above the first byte of a section is a heading.
             Line::Other(_) if self.current.bytes.is_empty() => {}
@@ -174,7 +178,9 @@ impl Reader {
         let restarts = matches!(offset, 0 | 128) && held.is_multiple_of(BLOCK_BYTES as u32);
         self.current.base = Some(offset.wrapping_sub(held));
         if !restarts {
-            let message = format!("the offset {offset} (0x{offset:02X}) stands here, but {expected} (0x{expected:02X}) comes next");
+            let message = format!(
+                "the offset {offset} (0x{offset:02X}) stands here, but {expected} (0x{expected:02X}) comes next"
+            );
             self.fault(place, word, message, "bytes were lost or doubled before this line");
         }
     }
@@ -215,9 +221,10 @@ impl Reader {
 
     /// A line without an offset among lines with one: a row of column numbers, or a fault.
     fn without_offset(&mut self, place: Place<'_>, groups: &[Word<'_>]) {
-        let counts = groups.iter().zip(0u8..).all(|(word, number)| {
-            u8::from_str_radix(word.text, 16).is_ok_and(|value| value == number)
-        });
+        let counts = groups
+            .iter()
+            .zip(0u8..)
+            .all(|(word, number)| u8::from_str_radix(word.text, 16).is_ok_and(|value| value == number));
         let is_heading = self.current.bytes.is_empty() && counts;
         if let (Some(first), false) = (groups.first(), is_heading) {
             let message = "this line has no offset, and others have".to_string();
@@ -238,7 +245,12 @@ impl Reader {
             if own > length || (own < length && index + 1 < groups.len()) {
                 let hint = "if the first number is an offset, the others are words of two bytes, whose \
                             order hangs on the machine: dump again, one byte a group";
-                self.fault(place, *word, format!("`{text}` is not as long as the numbers before it"), hint);
+                self.fault(
+                    place,
+                    *word,
+                    format!("`{text}` is not as long as the numbers before it"),
+                    hint,
+                );
                 return;
             }
             self.current.bytes.extend(hex(word.text));
@@ -256,7 +268,11 @@ impl Reader {
             return Err(self.findings);
         }
         let named = self.sections.iter().any(|section| !section.blocks.is_empty());
-        Ok(if named { of_sections(&self.sections) } else { Image::in_usual_order(&self.sections[0].bytes) })
+        Ok(if named {
+            of_sections(&self.sections)
+        } else {
+            Image::in_usual_order(&self.sections[0].bytes)
+        })
     }
 }
 
@@ -270,7 +286,9 @@ fn of_sections(sections: &[Section]) -> Image {
         let names = match section.blocks.as_slice() {
             [Block::SecondLower, page @ Block::SecondUpper(1..)] if alone => std::slice::from_ref(page),
             // A page shown with the lower memory in front of it.
-            [page @ Block::Upper(_)] if section.bytes.len() == 2 * BLOCK_BYTES => &[Block::Lower, *page][..],
+            [page @ Block::Upper(_)] if section.bytes.len() == 2 * BLOCK_BYTES => {
+                &[Block::Lower, *page][..]
+            }
             names => names,
         };
         let chunks = section.bytes.chunks(BLOCK_BYTES);

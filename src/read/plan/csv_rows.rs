@@ -86,8 +86,8 @@ impl<'t> CsvTable<'t> {
     /// Reads the first line. `None`, with findings, if the rows cannot be read.
     pub(super) fn open(
         reader: &mut Reader<'_>,
-        text: &'t str,
-        file: FileId,
+        (text, file): (&'t str, FileId),
+        what: &str,
         known: &[&'static str],
         needed: &[&'static str],
     ) -> Option<Self> {
@@ -106,7 +106,7 @@ impl<'t> CsvTable<'t> {
         let record = StringRecord::new();
         let mut table = Self { text, file, separator, rows, record, columns: Vec::new() };
         let place = table.advance(reader)?;
-        table.read_columns(reader, place, known);
+        table.read_columns(reader, place, what, known);
         let missing: Vec<&str> =
             needed.iter().copied().filter(|key| table.column(key).is_none()).collect();
         for column in &missing {
@@ -116,7 +116,13 @@ impl<'t> CsvTable<'t> {
         missing.is_empty().then_some(table)
     }
 
-    fn read_columns(&mut self, reader: &mut Reader<'_>, place: RowPlace<'_>, known: &[&'static str]) {
+    fn read_columns(
+        &mut self,
+        reader: &mut Reader<'_>,
+        place: RowPlace<'_>,
+        what: &str,
+        known: &[&'static str],
+    ) {
         for (index, written) in self.record.iter().enumerate() {
             let head = written.trim().to_lowercase();
             let key = known.iter().copied().find(|key| *key == head);
@@ -128,7 +134,7 @@ impl<'t> CsvTable<'t> {
                 continue;
             }
             if key.is_none() && !head.is_empty() {
-                let message = format!("column `{}` means nothing here", clip(written.trim()));
+                let message = format!("column `{}` means nothing in {what}", clip(written.trim()));
                 let finding = unknown_column::RULE.hit(at(), clip(&head), message);
                 let finding = suggest(finding, &head, known.iter().copied());
                 reader.findings.push(match finding.hint.is_empty() {

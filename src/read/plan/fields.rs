@@ -174,6 +174,11 @@ impl Reader<'_> {
     ) -> Option<Given<'n>> {
         match node.text() {
             Some(text) => Some(Given { text, key, owner, at: At::Known(node.origin) }),
+            None if node.is_empty() => {
+                let message = format!("`{key}` of {owner} has no value");
+                self.findings.push(wrong_type::RULE.hit(node.origin, owner.id, message));
+                None
+            }
             None => {
                 self.wrong_type(node, owner.id, &format!("`{key}` of {owner}"), "a single value");
                 None

@@ -2,11 +2,14 @@
 
 use super::csv_rows::RowPlace;
 use super::reader::Reader;
-use crate::check::nearest;
 use crate::check::plan_rules::{bad_count, bad_quantity, unknown_place, unknown_row, unknown_word};
+use crate::check::{Finding, nearest};
 use crate::place::Origin;
 use crate::tables::{Table, Tables};
 use crate::units::Quantity;
+
+/// Rows of a table that are listed where no name is near.
+const LISTED_ROWS: usize = 20;
 
 /// What a value belongs to, for messages: ``splitter `fdh-3a` ``.
 #[derive(Debug, Clone, Copy)]
@@ -90,7 +93,12 @@ impl Reader<'_> {
         if value > Q::default() {
             return Some(value);
         }
-        let message = format!("`{}` of {} must be more than nothing", given.key, given.owner);
+        let message = format!(
+            "`{}` of {} is `{}`; it must be more than 0",
+            given.key,
+            given.owner,
+            clip(given.text)
+        );
         self.findings.push(bad_quantity::RULE.hit(given.at.origin(), given.owner.id, message));
         None
     }
@@ -141,8 +149,7 @@ impl Reader<'_> {
         if let Some(row) = rows.get(given.text) {
             return Some(row.key.clone());
         }
-        let finding = unknown(given, what, rows.name);
-        let finding = suggest(finding, given.text, rows.names());
+        let finding = suggest_row(unknown(given, what, rows.name), given.text, rows);
         self.findings.push(finding);
         None
     }
@@ -156,11 +163,16 @@ impl Reader<'_> {
         if self.places_unsure {
             return None;
         }
+        let at = given.at.origin();
+        if self.findings.only_count(&unknown_place::RULE, at) {
+            return None;
+        }
         let message = format!("{} stands in `{}`", given.owner, clip(given.text))
             + ", which is not among the plan's places";
-        let mut finding =
-            unknown_place::RULE.hit(given.at.origin(), given.owner.id, message);
-        if self.findings.hits(&unknown_place::RULE) < super::reader::SUGGESTIONS {
+        let mut finding = unknown_place::RULE.hit(at, given.owner.id, message);
+        if self.plan.places.is_empty() {
+            finding = finding.hint("the plan has no places: add `places`, or take `place` out");
+        } else if self.findings.hits(&unknown_place::RULE) < super::reader::SUGGESTIONS {
             let names = self.plan.places.iter().map(|place| self.plan.names.get(place.name));
             finding = suggest(finding, given.text, names);
         }
@@ -170,7 +182,7 @@ impl Reader<'_> {
 }
 
 /// The finding for a name that a table does not have.
-pub(super) fn unknown(given: &Given<'_>, what: &str, table: &str) -> crate::check::Finding {
+pub(super) fn unknown(given: &Given<'_>, what: &str, table: &str) -> Finding {
     let message = format!(
         "`{}` of {} is `{}`, which is no {what} of the table `{table}`",
         given.key,
@@ -180,14 +192,57 @@ pub(super) fn unknown(given: &Given<'_>, what: &str, table: &str) -> crate::chec
     unknown_row::RULE.hit(given.at.origin(), given.owner.id, message)
 }
 
+/// Adds the nearest row of a table to a finding; where none is near, all of a short table.
+pub(super) fn suggest_row<T>(finding: Finding, written: &str, table: &Table<T>) -> Finding {
+    let finding = suggest(finding, written, table.names());
+    if !finding.hint.is_empty() || table.rows().len() > LISTED_ROWS {
+        return finding;
+    }
+    let keys: Vec<&str> = table.rows().iter().map(|row| row.key.as_str()).collect();
+    finding.hint(format!("the table has `{}`", keys.join("`, `")))
+}
+
 /// Adds the nearest known name to a finding.
 pub(super) fn suggest<'n>(
-    finding: crate::check::Finding,
+    finding: Finding,
     written: &str,
     known: impl IntoIterator<Item = &'n str>,
-) -> crate::check::Finding {
-    match nearest(&clip(written), known) {
+) -> Finding {
+    match nearest(&clip(written), known).filter(|near| !siblings(written, near)) {
         Some(near) => finding.hint(format!("did you mean `{near}`?")),
         None => finding,
+    }
+}
+
+/// Whether two names are neighbors in a numbering (`home-12`, `home-1`; `1x9`, `1x8`): near in
+/// letters, but not what was meant. Turned digits and other zeros at the front are slips.
+pub(super) fn siblings(one: &str, other: &str) -> bool {
+    let letters = |name: &str| name.replace(|c: char| c.is_ascii_digit(), "");
+    let sorted = |name: &str| {
+        let mut digits: Vec<char> = name.chars().filter(char::is_ascii_digit).collect();
+        digits.sort_unstable();
+        digits
+    };
+    let numbers = |name: &str| {
+        let runs = name.split(|c: char| !c.is_ascii_digit());
+        runs.map(|run| run.trim_start_matches('0').to_string()).collect::<Vec<_>>()
+    };
+    letters(one) == letters(other)
+        && sorted(one) != sorted(other)
+        && numbers(one) != numbers(other)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_neighbor_in_a_numbering_is_no_slip() {
+        assert!(siblings("home-12", "home-1"));
+        assert!(siblings("1x9", "1x8"));
+        assert!(!siblings("G.625.D", "G.652.D"));
+        assert!(!siblings("home-07", "home-7"));
+        assert!(!siblings("hom-1", "home-1"));
+        assert!(!siblings("fdh-7b", "fdh-7a"));
     }
 }

@@ -35,7 +35,7 @@ use super::schema::PlanForm;
 use super::sources::Sources;
 use super::yaml::{self, Node, Value};
 use crate::check::Finding;
-use crate::check::plan_rules::{empty, wrong_type};
+use crate::check::plan_rules::{empty, unknown_key, wrong_type};
 use crate::place::{FileId, Origin};
 use crate::plan::Plan;
 use crate::tables::Tables;
@@ -157,6 +157,8 @@ impl Reader<'_> {
         }
         let owner = Owner { kind: "the plan", id: "" };
         let Some(top) = self.open(root, PlanForm::KEYS, owner, whole) else { return };
+        // What stands under a key that is not known may be devices.
+        self.devices_unsure = self.findings.hits(&unknown_key::RULE) > 0;
         self.header(&top);
         for given in self.one_or_many(&top, "tables") {
             // Reports that there is no folder to look in.

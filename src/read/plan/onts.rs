@@ -3,7 +3,6 @@
 use super::csv_rows::{CsvTable, RowPlace};
 use super::fields::{Fields, Named};
 use super::given::{At, Given, Owner};
-use super::ranges::has_range;
 use super::reader::{Device, Reader};
 use crate::check::plan_rules::conflicting_keys;
 use crate::place::Origin;
@@ -80,7 +79,7 @@ impl Reader<'_> {
         let (file, text) = self.csv_text(&given)?;
         let known: Vec<&'static str> =
             OntEntryForm::KEYS.iter().copied().filter(|key| *key != "table").collect();
-        let mut table = CsvTable::open(self, &text, file, &known, &["id"])?;
+        let mut table = CsvTable::open(self, (&text, file), "a table of ONTs", &known, &["id"])?;
         let mut before = Before::default();
         while let Some(place) = table.next_row(self) {
             self.ont_row(&table, &place, usual, &mut before);
@@ -127,16 +126,7 @@ impl Reader<'_> {
 
     /// Adds the ONTs that a name, perhaps with ranges, stands for.
     fn add_onts(&mut self, written: &str, at: At<'_>, origin: Origin, ont: &Ont) {
-        if !has_range(written) {
-            self.add_ont(written, at, origin, ont);
-            return;
-        }
-        let Some(pattern) = self.pattern(written, at) else { return };
-        let mut names = pattern.names();
-        while let Some(name) = names.name() {
-            self.add_ont(name, at, origin, ont);
-            names.advance();
-        }
+        self.each_id(written, at, |reader, name| reader.add_ont(name, at, origin, ont));
     }
 
     fn add_ont(&mut self, name: &str, at: At<'_>, origin: Origin, ont: &Ont) {

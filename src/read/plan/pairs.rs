@@ -35,6 +35,7 @@ impl Reader<'_> {
             self.findings.push(range_mismatch::RULE.hit(to.at.origin(), from.text, message));
             return;
         }
+        self.findings.begin_group();
         let (mut lefts, mut rights) = (left.names(), right.names());
         while let (Some(one), Some(other)) = (lefts.name(), rights.name()) {
             let one = self.point(&Given { text: one, ..*from });
@@ -45,6 +46,7 @@ impl Reader<'_> {
             lefts.advance();
             rights.advance();
         }
+        self.findings.end_group();
     }
 }
 

@@ -23,12 +23,9 @@ impl Reader<'_> {
         let fields = self.open(entry.value, PlaceForm::KEYS, owner, entry.origin);
         let kind = fields.and_then(|f| self.given(&f, "kind")).map_or("", |given| given.text);
         let at = fields.and_then(|f| f.node("at")).and_then(|node| self.coordinates(node, owner));
-        let Some(pattern) = self.pattern(entry.name, At::Known(entry.origin)) else { return };
-        let mut names = pattern.names();
-        while let Some(name) = names.name() {
-            self.add_place(name, kind, at, entry);
-            names.advance();
-        }
+        self.each_name(entry.name, At::Known(entry.origin), |reader, name| {
+            reader.add_place(name, kind, at, entry);
+        });
     }
 
     /// Places share the list of names with devices, but not their ids: a closure may be called like
@@ -54,7 +51,7 @@ impl Reader<'_> {
         if let Some(first) = self.places.get(&id) {
             let first = self.plan.places[*first as usize].origin;
             let first = self.sources.files().describe(first);
-            let message = format!("place `{name}` is there already ({first})");
+            let message = format!("the id `{name}` of this place is that of the place at {first}");
             self.findings.push(duplicate_id::RULE.hit(entry.origin, name, message));
             return;
         }

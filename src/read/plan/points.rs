@@ -1,6 +1,6 @@
 //! Names of connection points: `olt-1/1/1`, `odf-1/4`, `fdh-3a/in`, `t-1/through`, `home-007`.
 
-use super::given::{Given, clip};
+use super::given::{Given, clip, siblings};
 use super::reader::{Device, Reader, SUGGESTIONS};
 use crate::check::plan_rules::{leg_out_of_range, position_out_of_range, unknown_point};
 use crate::check::{Finding, nearest};
@@ -8,6 +8,9 @@ use crate::plan::{NameId, PointRef, TapLeg};
 
 /// Name comparisons that all suggestions together may cost: keeps a wrong file from taking minutes.
 const COMPARISONS: usize = 2_000_000;
+
+/// Ports of a shelf that are listed.
+const LISTED: usize = 6;
 
 /// Why a name is no point.
 enum NoPoint {
@@ -48,7 +51,7 @@ impl Reader<'_> {
             None => (name, None),
         };
         let point = match (self.device_near(id, side), rest) {
-            (Device::None, _) if self.devices_unsure => Err(NoPoint::Silent),
+            (Device::None, _) if self.may_be_unread(id) => Err(NoPoint::Silent),
             (Device::None, _) => Err(NoPoint::Unknown),
             (Device::Broken(_), _) => Err(NoPoint::Silent),
             (Device::Shelf(shelf), _) => self.shelf_port(name, shelf),
@@ -90,7 +93,28 @@ impl Reader<'_> {
             return Ok(PointRef::Port(port));
         }
         let shelf = self.plan.names.get(self.plan.shelves[shelf as usize].name);
-        Err(NoPoint::Other(format!("shelf `{shelf}` has no such port")))
+        let ports: Vec<String> = self.ports_of(shelf).map(|port| format!("`{port}`")).collect();
+        Err(NoPoint::Other(match ports.len() {
+            0 => format!("shelf `{shelf}` has no ports"),
+            1..=LISTED => format!("shelf `{shelf}` has {}", ports.join(", ")),
+            count => format!(
+                "shelf `{shelf}` has {}, …, {}",
+                ports[..LISTED - 1].join(", "),
+                ports[count - 1]
+            ),
+        }))
+    }
+
+    fn ports_of<'r>(&'r self, shelf: &'r str) -> impl Iterator<Item = &'r str> {
+        let names = self.plan.ports.iter().map(|port| self.plan.names.get(port.name));
+        names.filter(move |name| {
+            name.strip_prefix(shelf).is_some_and(|rest| rest.starts_with('/'))
+        })
+    }
+
+    /// Whether an id may be one of those that could not be read.
+    fn may_be_unread(&self, id: &str) -> bool {
+        self.devices_unsure || self.unread.iter().any(|known| id.starts_with(known.as_str()))
     }
 
     fn device_point(&self, device: Device, id: &str, rest: &str) -> Result<PointRef, NoPoint> {
@@ -184,8 +208,7 @@ impl Reader<'_> {
             }
             NoPoint::Other(why) => {
                 let message = format!("`{name}` is no connection point: {why}");
-                let finding = rule.hit(at, name, message);
-                Some(self.near_point(finding, given.text))
+                Some(rule.hit(at, name, message))
             }
             NoPoint::Unknown => {
                 let id = clip(given.text.split(['/', ':']).next().unwrap_or_default());
@@ -206,17 +229,14 @@ impl Reader<'_> {
         }
         self.compared += ids;
         let written = clip(written);
-        let devices = || self.plan.names.iter().zip(&self.devices);
-        let names = devices().filter(|(_, device)| **device != Device::None).map(|(name, _)| name);
-        if let Some(near) = nearest(&written, names).filter(|near| *near != written) {
-            return finding.hint(format!("did you mean `{near}`?"));
-        }
-        let (id, rest) = written.split_once('/').unwrap_or((&written, ""));
-        let names = devices().filter(|(_, device)| **device != Device::None).map(|(name, _)| name);
-        match nearest(id, names).filter(|near| *near != id) {
-            Some(near) if rest.is_empty() => finding.hint(format!("did you mean `{near}`?")),
-            Some(near) => finding.hint(format!("did you mean `{near}/{rest}`?")),
-            None => finding,
+        let (id, rest) = written.split_once('/').map_or((&*written, None), |(id, rest)| (id, Some(rest)));
+        let devices = self.plan.names.iter().zip(&self.devices);
+        let named = devices.filter(|(_, device)| **device != Device::None).map(|(name, _)| name);
+        let near = nearest(id, named.filter(|name| !name.contains('/')));
+        match (near.filter(|near| !siblings(id, near)), rest) {
+            (Some(near), Some(rest)) => finding.hint(format!("did you mean `{near}/{rest}`?")),
+            (Some(near), None) => finding.hint(format!("did you mean `{near}`?")),
+            (None, _) => finding,
         }
     }
 }

@@ -6,11 +6,11 @@ use rustc_hash::FxHashMap;
 
 use super::gather::Gathered;
 use super::given::{At, Given, Owner, clip};
-use super::ranges::Pattern;
+use super::ranges::{Pattern, has_range};
 use crate::check::Finding;
 use crate::check::plan_rules::{bad_id, bad_range, duplicate_id, missing_file, too_large};
 use crate::place::{FileId, Origin};
-use crate::plan::{JointKind, JointUse, NameId, Plan};
+use crate::plan::{JointKind, JointUse, NameId, Plan, PortKind};
 use crate::read::limits;
 use crate::read::sources::Sources;
 use crate::tables::Tables;
@@ -69,6 +69,8 @@ pub(super) struct Reader<'s> {
     pub(super) cables: FxHashMap<String, u16>,
     /// A section of devices could not be read: an unknown point may well be one of them.
     pub(super) devices_unsure: bool,
+    /// What the names begin with whose ranges could not be read.
+    pub(super) unread: Vec<String>,
     /// The places could not be read.
     pub(super) places_unsure: bool,
     /// The ids that were named last on either side of a span.
@@ -104,6 +106,7 @@ impl<'s> Reader<'s> {
             places: FxHashMap::default(),
             cables: FxHashMap::default(),
             devices_unsure: false,
+            unread: Vec::new(),
             places_unsure: false,
             last_named: [NameId::default(); 2],
             compared: 0,
@@ -157,9 +160,11 @@ impl<'s> Reader<'s> {
         device: Device,
     ) -> Option<NameId> {
         if let Err(reason) = check_id(name) {
-            let owner = Owner { kind, id: name };
-            let message = format!("the id of {owner} {reason}");
-            self.findings.push(bad_id::RULE.hit(at.origin(), clip(name), message));
+            let at = at.origin();
+            if !self.findings.only_count(&bad_id::RULE, at) {
+                let message = format!("the id of {} {reason}", Owner { kind, id: name });
+                self.findings.push(bad_id::RULE.hit(at, clip(name), message));
+            }
             return None;
         }
         self.register_unchecked(name, kind, at, device)
@@ -191,16 +196,40 @@ impl<'s> Reader<'s> {
             return Some(id);
         }
         self.taken(name, kind, at, self.devices[index]);
+        // Of two kinds of devices either may be meant: the points of both are taken on trust.
+        if std::mem::discriminant(&self.devices[index]) != std::mem::discriminant(&device) {
+            self.devices[index] = Device::Broken(self.origin_of(self.devices[index]));
+        }
         None
     }
 
     fn taken(&mut self, name: &str, kind: &str, at: At<'_>, first: Device) {
+        let at = at.origin();
+        if self.findings.only_count(&duplicate_id::RULE, at) {
+            return;
+        }
         let first_at = self.sources.files().describe(self.origin_of(first));
-        let message = format!(
-            "`{name}` is given to this {kind}, but {} has it already ({first_at})",
-            article(first)
-        );
-        self.findings.push(duplicate_id::RULE.hit(at.origin(), name, message));
+        let owner = self.owner_of(first);
+        let message = format!("the id `{name}` of this {kind} is that of {owner} at {first_at}");
+        self.findings.push(duplicate_id::RULE.hit(at, name, message));
+    }
+
+    fn owner_of(&self, device: Device) -> &'static str {
+        match device {
+            Device::None => "nothing",
+            Device::Broken(_) => "another device",
+            Device::Shelf(_) => "a shelf",
+            Device::Port(port) => match self.plan.ports[port as usize].kind {
+                PortKind::Ont => "an ONT",
+                PortKind::Equipment => "a port",
+            },
+            Device::Panel(_) => "a panel",
+            Device::SpliceCase(_) => "a splice case",
+            Device::Splitter(_) => "a splitter",
+            Device::Tap(_) => "a tap",
+            Device::WdmElement(_) => "a wdm element",
+            Device::Attenuator(_) => "an attenuator",
+        }
     }
 
     /// Where a device was stated.
@@ -231,30 +260,50 @@ impl<'s> Reader<'s> {
         device: impl Fn(&Self) -> Device,
         mut make: impl FnMut(&mut Self, NameId),
     ) {
-        let Some(pattern) = self.pattern(written, At::Known(origin)) else { return };
-        let mut names = pattern.names();
-        while let Some(name) = names.name() {
-            let next = device(self);
-            if let Some(id) = self.register(name, kind, At::Known(origin), next) {
-                make(self, id);
+        let at = At::Known(origin);
+        self.each_id(written, at, |reader, name| {
+            let next = device(reader);
+            if let Some(id) = reader.register(name, kind, at, next) {
+                make(reader, id);
             }
-            names.advance();
+        });
+    }
+
+    /// As [`Self::each_name`], for ids of devices: points of those that cannot be read are taken on
+    /// trust.
+    pub(super) fn each_id(
+        &mut self,
+        written: &str,
+        at: At<'_>,
+        each: impl FnMut(&mut Self, &str),
+    ) {
+        if !self.each_name(written, at, each) {
+            let known = written.split(['[', ']']).next().unwrap_or_default();
+            self.unread.push(known.to_string());
         }
     }
-}
 
-fn article(device: Device) -> &'static str {
-    match device {
-        Device::None => "nothing",
-        Device::Broken(_) => "another device",
-        Device::Shelf(_) => "a shelf",
-        Device::Port(_) => "an ONT or port",
-        Device::Panel(_) => "a panel",
-        Device::SpliceCase(_) => "a splice case",
-        Device::Splitter(_) => "a splitter",
-        Device::Tap(_) => "a tap",
-        Device::WdmElement(_) => "a wdm element",
-        Device::Attenuator(_) => "an attenuator",
+    /// Runs `each` for every name that a written name stands for. What is wrong with many of them
+    /// for one reason is told once. Whether the ranges could be read.
+    pub(super) fn each_name(
+        &mut self,
+        written: &str,
+        at: At<'_>,
+        mut each: impl FnMut(&mut Self, &str),
+    ) -> bool {
+        if !has_range(written) {
+            each(self, written);
+            return true;
+        }
+        let Some(pattern) = self.pattern(written, at) else { return false };
+        self.findings.begin_group();
+        let mut names = pattern.names();
+        while let Some(name) = names.name() {
+            each(self, name);
+            names.advance();
+        }
+        self.findings.end_group();
+        true
     }
 }
 

@@ -29,7 +29,12 @@ impl Reader<'_> {
             self.each_device(entry.name, "shelf", entry.origin, index, |reader, name| {
                 let origin = entry.origin;
                 reader.plan.shelves.push(Shelf { name, place, slots: Vec::new(), origin });
+                let before = reader.findings.total();
                 reader.shelf_content(&fields, place);
+                if reader.findings.total() > before {
+                    // A port that is missed later may be one that could not be read.
+                    reader.devices[name.0 as usize] = Device::Broken(origin);
+                }
             });
         }
     }
@@ -63,14 +68,11 @@ impl Reader<'_> {
         }
         let Some(node) = fields.node("slots") else { return };
         for slot in self.named(node, &format!("the slots of shelf `{name}`")) {
-            let Some(pattern) = self.pattern(slot.name, At::Known(slot.origin)) else { continue };
-            let mut numbers = pattern.names();
-            while let Some(number) = numbers.name() {
-                if self.part(number, "slot", &slot) {
-                    self.slot(number, &slot, Within { prefix: &name, place });
+            self.each_name(slot.name, At::Known(slot.origin), |reader, number| {
+                if reader.part(number, "slot", &slot) {
+                    reader.slot(number, &slot, Within { prefix: &name, place });
                 }
-                numbers.advance();
-            }
+            });
         }
     }
 
@@ -104,14 +106,11 @@ impl Reader<'_> {
 
     fn ports(&mut self, node: &Node<'_>, within: Within<'_>) {
         for entry in self.named(node, &format!("the ports of `{}`", within.prefix)) {
-            let Some(pattern) = self.pattern(entry.name, At::Known(entry.origin)) else { continue };
-            let mut numbers = pattern.names();
-            while let Some(number) = numbers.name() {
-                if self.part(number, "port", &entry) {
-                    self.port(number, &entry, within);
+            self.each_name(entry.name, At::Known(entry.origin), |reader, number| {
+                if reader.part(number, "port", &entry) {
+                    reader.port(number, &entry, within);
                 }
-                numbers.advance();
-            }
+            });
         }
     }
 

@@ -1,10 +1,10 @@
 //! What can be said of a span beside its ends: the same words as YAML keys and as CSV columns.
 
 use super::fields::Fields;
-use super::given::{Given, Owner, clip};
+use super::given::{Given, clip};
 use super::measured::Reading;
 use super::reader::Reader;
-use crate::check::plan_rules::{bad_count, too_large};
+use crate::check::plan_rules::{bad_quantity, too_large};
 use crate::place::Origin;
 use crate::plan::{JointKind, JointUse, PointRef, Span};
 use crate::read::limits;
@@ -193,8 +193,7 @@ impl Reader<'_> {
             return Some(reels as u16);
         }
         let message = format!("a span of {length} takes {reels} reels of {reel}, more than 65535");
-        let owner = Owner { kind: "span", id: "" };
-        let finding = bad_count::RULE.hit(origin, owner.id, message);
+        let finding = bad_quantity::RULE.hit(origin, "", message);
         self.findings.push(finding.hint("`reel` of `defaults` is the length of cable on one reel"));
         None
     }

@@ -81,7 +81,9 @@ impl Reader<'_> {
         }
         let from = self.required(&fields, "from", "olt-1/1/1");
         let to = self.required(&fields, "to", "odf-1/1");
-        self.required(&fields, "length", "7.4 km");
+        if !fields.has("length") {
+            self.missing(owner, "length", node.origin, "7.4 km");
+        }
         let traits = self.traits(&fields);
         let (Some(from), Some(to)) = (from, to) else { return };
         self.each_pair(&from, &to, |reader, from, to| {
@@ -103,7 +105,10 @@ impl Reader<'_> {
             SpanForm::KEYS.iter().copied().filter(|key| *key != "table").collect();
         let stated = traits.length.is_some();
         let needed: &[&str] = if stated { &["from", "to"] } else { &["from", "to", "length"] };
-        let Some(rows) = CsvTable::open(self, &text, file, &known, needed) else { return };
+        let Some(rows) = CsvTable::open(self, (&text, file), "a table of spans", &known, needed)
+        else {
+            return;
+        };
         let mut table = SpanTable::new(rows);
         while let Some(place) = table.rows.next_row(self) {
             self.span_row(&mut table, &place, traits.clone());

@@ -1,7 +1,7 @@
 //! Splitters and taps.
 
 use super::fields::Fields;
-use super::given::{Given, Owner, clip, suggest, unknown};
+use super::given::{Given, Owner, clip, suggest_row, unknown};
 use super::reader::{Device, Reader};
 use crate::check::Finding;
 use crate::check::plan_rules::bad_ratio;
@@ -157,7 +157,7 @@ impl Reader<'_> {
         let finding = unknown(given, "tap", self.tables.taps.name);
         let finding = match self.tables.taps.get(&turned) {
             Some(row) => finding.hint(format!("the leg that goes on comes first: `{}`", row.key)),
-            None => suggest(finding, given.text, self.tables.taps.names()),
+            None => suggest_row(finding, given.text, &self.tables.taps),
         };
         self.findings.push(finding);
     }

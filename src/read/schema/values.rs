@@ -2,6 +2,8 @@
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 
+use super::sections::ConnectorForm;
+
 /// Declares a written value with its JSON Schema.
 macro_rules! written {
     ($(#[doc = $doc:literal])+ $name:ident => $schema:tt) => {
@@ -122,13 +124,19 @@ written! {
 }
 
 written! {
-    /// A connector: a grade, a grade and a polish (`B/APC`), or a map of both.
-    ConnectorValue => {
-        "oneOf": [
-            { "type": "string", "examples": ["B/APC"] },
-            { "$ref": "#/$defs/ConnectorForm" }
-        ]
-    }
+    /// A connector in one value: a grade, or a grade and a polish.
+    ConnectorWord => { "type": "string", "examples": ["B", "B/APC"] }
+}
+
+/// A connector.
+#[derive(JsonSchema)]
+#[schemars(untagged)]
+#[allow(dead_code, reason = "read by the schema generator alone")]
+pub(super) enum ConnectorValue {
+    /// In one value.
+    Word(ConnectorWord),
+    /// Grade and polish by name.
+    Map(ConnectorForm),
 }
 
 /// One value or a list of them.

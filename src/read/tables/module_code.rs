@@ -39,7 +39,11 @@ fn code_at(cells: &mut Cells<'_>) -> Option<CodeAt> {
             let digits = code.strip_suffix(['h', 'H']).filter(|digits| digits.len() == 2);
             let value = digits.and_then(|digits| u8::from_str_radix(digits, 16).ok());
             if value.is_none() {
-                cells.bad("code", "a code is two hexadecimal digits and `h`, such as `0Ch`".to_string(), "");
+                cells.bad(
+                    "code",
+                    "a code is two hexadecimal digits and `h`, such as `0Ch`".to_string(),
+                    "",
+                );
             }
             value.map(CodeAt::Value)
         }
@@ -67,7 +71,11 @@ fn interfaces(cells: &mut Cells<'_>) -> Vec<CodedInterface> {
         };
         let form = family.and_then(FormFamily::from_word);
         if family.is_some() && form.is_none() {
-            cells.bad("interface", format!("`{item}`: expected `SFP:` or `QSFP:` in front of a name"), "");
+            cells.bad(
+                "interface",
+                format!("`{item}`: expected `SFP:` or `QSFP:` in front of a name"),
+                "",
+            );
         }
         let tables = cells.tables;
         if let Some(row) = tables.interfaces.get(name) {

@@ -3,7 +3,7 @@
 use super::cells::{Cells, PERCENT};
 use super::figures::{FigureColumns, Floor, LOSS_COLUMNS, PRINTED, loss_figures};
 use super::layout::{Entry, Layout, no_clashes, overlaps};
-use crate::check::plan_rules::table_impossible_loss;
+use crate::check::plan_rules::{table_impossible_loss, table_tap_ratio};
 use crate::tables::{AttenuatorValue, HazardLevel, LossFigures, SplitterType, TapType, WdmLeg};
 use crate::units::{Decibels, Percent};
 
@@ -120,6 +120,7 @@ fn tap(cells: &mut Cells<'_>) -> Option<Entry<TapType>> {
     let (key, share, through, tap) = (key?, share?, through?, tap?);
     tap_name_agrees(cells, &key, share);
     energy_is_kept(cells, &through, &tap);
+    ratio_is_kept(cells, share, &through, &tap);
     let value = TapType { tap_share: Percent::new(share), through, tap, band };
     Some(Entry { key, aliases: vec![], value })
 }
@@ -145,6 +146,20 @@ fn energy_is_kept(cells: &mut Cells<'_>, through: &LossFigures, tap: &LossFigure
             through.least, tap.least
         );
         cells.hit(&table_impossible_loss::RULE, "tap_least_db", message, String::new());
+    }
+}
+
+/// The mean losses imply about the share that the tap is named for.
+fn ratio_is_kept(cells: &mut Cells<'_>, share: f64, through: &LossFigures, tap: &LossFigures) {
+    const POINTS: f64 = 1.5;
+    let (goes_on, tapped) = (through.typical.transmission(), tap.typical.transmission());
+    let implied = 100.0 * tapped / (goes_on + tapped);
+    if (implied - share).abs() > POINTS {
+        let message = format!(
+            "losses of {} through and {} to the tap imply a share of {implied:.1} %, not {share} %",
+            through.typical, tap.typical
+        );
+        cells.hit(&table_tap_ratio::RULE, "tap_typical_db", message, String::new());
     }
 }
 

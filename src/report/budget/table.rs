@@ -297,10 +297,10 @@ fn more(left: usize, what: &str) -> String {
 }
 
 fn findings(budget: &Budget<'_>, paint: Paint) -> String {
+    const MOST_FINDINGS: usize = 40;
     if budget.findings.is_empty() {
         return String::new();
     }
-    const MOST_FINDINGS: usize = 40;
     let mut text = format!("{}\n", paint.strong("findings"));
     for finding in budget.findings.iter().take(MOST_FINDINGS) {
         text.push_str(&finding_lines(budget, finding, paint));

@@ -6,6 +6,7 @@ use super::Module;
 use super::facts::facts;
 use crate::fit::memory::{Limit, Reading};
 use crate::report::budget::as_text;
+use crate::units::DecibelMilliwatts;
 
 const HEADS: [&str; 6] = ["part", "item", "lane", "value", "unit", "remark"];
 
@@ -35,14 +36,8 @@ pub fn write(module: &Module<'_>, out: &mut impl Write) -> io::Result<()> {
         }
     }
     for finding in module.findings {
-        let row = [
-            "finding",
-            finding.rule.id,
-            "",
-            &as_text(&finding.message),
-            "",
-            finding.severity.word(),
-        ];
+        let row =
+            ["finding", finding.rule.id, "", &as_text(&finding.message), "", finding.severity.word()];
         csv.write_record(row)?;
     }
     csv.flush()
@@ -54,7 +49,7 @@ fn cells(reading: Reading) -> [String; 3] {
         Reading::Temperature(value) => (Some(value.value()), "C"),
         Reading::Voltage(value) => (Some(value.value()), "V"),
         Reading::Current(value) => (Some(value.value()), "mA"),
-        Reading::Light(value) => (value.level().map(|level| level.value()), "dBm"),
+        Reading::Light(value) => (value.level().map(DecibelMilliwatts::value), "dBm"),
     };
     let remark = if value.is_none() { "dark" } else { "" };
     let value = value.map_or_else(String::new, |value| ((value * 1e6).round() / 1e6 + 0.0).to_string());

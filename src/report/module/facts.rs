@@ -1,11 +1,11 @@
 //! What a module says of itself, as lines of a head and its words.
 
 use super::Module;
-use crate::fit::memory::{
-    Application, Block, Cable, Calibration, Code, Diagnostics, Memory, NoDiagnostics, Rate, Reach, Tuned,
-    Wavelength,
-};
 use crate::fit::grid::{DenseChannel, Spacing};
+use crate::fit::memory::{
+    Application, Block, Cable, Calibration, Code, Diagnostics, Memory, NoDiagnostics, Rate, Reach,
+    Tuned, Wavelength,
+};
 use crate::units::Kilometers;
 
 /// A head and what stands behind it.
@@ -99,7 +99,7 @@ fn tuned(tuned: Tuned) -> String {
     let on_it = (channel.frequency() - tuned.frequency).value().abs() < 1e-5;
     let label = channel.label().filter(|_| on_it).map_or_else(String::new, |label| format!(", {label}"));
     let held = if tuned.locked { "locked" } else { "not locked" };
-    format!("{}, {at:.2}{label}, {held}", tuned.frequency)
+    format!("{}, {at}{label}, {held}", tuned.frequency)
 }
 
 /// Meters below 1 km.
@@ -119,7 +119,9 @@ fn reaches(reaches: &[Reach]) -> String {
 }
 
 fn cable(cable: Cable) -> String {
-    cable.length.map_or_else(|| "length not stated".to_string(), |length| format!("{} long", distance(length)))
+    cable
+        .length
+        .map_or_else(|| "length not stated".to_string(), |length| format!("{} long", distance(length)))
 }
 
 fn power(memory: &Memory) -> String {
@@ -204,6 +206,8 @@ fn no_diagnostics(why: NoDiagnostics) -> String {
         NoDiagnostics::NotImplemented => "the module measures nothing of itself".to_string(),
         NoDiagnostics::NotInDump(block) => format!("not in the dump, which lacks the {}", place(block)),
         NoDiagnostics::NotRead(block) => format!("not read: the {} is blank", place(block)),
-        NoDiagnostics::CalibrationUnclear { .. } => "not shown: the calibration is not clear".to_string(),
+        NoDiagnostics::CalibrationUnclear { .. } => {
+            "not shown: the calibration is not clear".to_string()
+        }
     }
 }

@@ -10,7 +10,7 @@ use crate::fit::memory::{
 };
 use crate::report::budget::FindingRow;
 use crate::report::cautions;
-use crate::units::Milliwatts;
+use crate::units::{DegreesCelsius, Milliwatts};
 
 /// The version of the shape. It rises when a field changes its meaning or goes; new fields do not
 /// change it.
@@ -101,7 +101,7 @@ fn stated(memory: &Memory) -> Value {
         "cable_km": cable_km,
         "power_class": code(&memory.power.class),
         "power_w": memory.power.most.map(|most| clean(most.value())),
-        "case_c": memory.case.map(|degrees| degrees.map(|degrees| degrees.value())),
+        "case_c": memory.case.map(|degrees| degrees.map(DegreesCelsius::value)),
         "state": coded(&memory.state),
         "options": memory.options,
     })
@@ -167,7 +167,7 @@ fn diagnostics(found: &Diagnostics) -> Value {
             "transmitted": limits(thresholds.transmit, light),
             "received": limits(thresholds.receive, light),
         },
-        "flags_held": found.raised.iter().map(raised).collect::<Vec<_>>(),
+        "flags_held": found.raised.iter().copied().map(raised).collect::<Vec<_>>(),
     })
 }
 
@@ -182,7 +182,7 @@ fn lane(lane: &Lane) -> Value {
     })
 }
 
-fn raised(raised: &Raised) -> Value {
+fn raised(raised: Raised) -> Value {
     json!({ "of": raised.quantity.word(), "lane": raised.lane, "limit": raised.limit.word() })
 }
 

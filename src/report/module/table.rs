@@ -70,7 +70,9 @@ fn readings(found: &Diagnostics, paint: Paint) -> String {
                 reading.to_string(),
             ];
             let rising = [Limit::LowAlarm, Limit::LowWarning, Limit::HighWarning, Limit::HighAlarm];
-            row.extend(rising.map(|limit| limits.map_or_else(String::new, |of| of.get(limit).to_string())));
+            row.extend(
+                rising.map(|limit| limits.map_or_else(String::new, |of| of.get(limit).to_string())),
+            );
             row.push(crossed(reading, limits));
             row
         })
