@@ -64,10 +64,10 @@ fn the_copied_taps_fail_only_where_nobody_looked() {
     };
     approx::assert_abs_diff_eq!(worst("upstream"), 28.35, epsilon = 0.006);
     approx::assert_abs_diff_eq!(worst("downstream"), 27.17, epsilon = 0.006);
-    let failing = ends(&json).filter(|end| number(&end["margin_db"]) < 0.0);
-    assert!(failing.clone().all(|end| end["direction"] == "upstream"));
-    assert!(failing.clone().all(|end| end["id"].as_str().is_some_and(|id| id.starts_with("house-7-"))));
-    assert_eq!(failing.count(), 4);
+    let failing: Vec<&Value> = ends(&json).filter(|end| number(&end["margin_db"]) < 0.0).collect();
+    assert!(failing.iter().all(|end| end["direction"] == "upstream"));
+    assert!(failing.iter().all(|end| end["id"].as_str().is_some_and(|id| id.starts_with("house-7-"))));
+    assert_eq!(failing.len(), 4);
 }
 
 /// Every house of both access examples is there, in both directions, for every system it is to have.

@@ -36,9 +36,44 @@ enum Change {
 
 fn change() -> impl Strategy<Value = Change> {
     let telling = prop::sample::select(vec![
-        "[", "]", "{", "}", ":", ": ", "- ", "\n", "\t", "\"", "'", "&a ", "*a", "!x ", "#", "/", ",",
-        "[1-3]", "[9-1]", "[0-99999999999]", "null", "~", "-1", ".nan", "1e999", "\u{0}", "\u{202E}",
-        "ü", "|\n", ">\n", "<<: *a\n", "---\n", "...\n", "? ", "%YAML", "@", "`", "table: x.csv",
+        "[",
+        "]",
+        "{",
+        "}",
+        ":",
+        ": ",
+        "- ",
+        "\n",
+        "\t",
+        "\"",
+        "'",
+        "&a ",
+        "*a",
+        "!x ",
+        "#",
+        "/",
+        ",",
+        "[1-3]",
+        "[9-1]",
+        "[0-99999999999]",
+        "null",
+        "~",
+        "-1",
+        ".nan",
+        "1e999",
+        "\u{0}",
+        "\u{202E}",
+        "ü",
+        "|\n",
+        ">\n",
+        "<<: *a\n",
+        "---\n",
+        "...\n",
+        "? ",
+        "%YAML",
+        "@",
+        "`",
+        "table: x.csv",
     ]);
     prop_oneof![
         (any::<usize>(), 0usize..60).prop_map(|(at, length)| Change::Cut(at, length)),
@@ -153,7 +188,8 @@ fn hostile_texts_end_soon_in_a_clear_finding() {
 /// A range is small to write and large to expand.
 #[test]
 fn five_million_unknown_points_are_one_finding() {
-    let text = "spanwright: 1\nspans:\n  - {from: \"a/[1-5000000]\", to: \"b/[1-5000000]\", length: 1 m}\n";
+    let text =
+        "spanwright: 1\nspans:\n  - {from: \"a/[1-5000000]\", to: \"b/[1-5000000]\", length: 1 m}\n";
     assert_eq!(read(text), ["plan.unknown-point", "plan.unknown-point"]);
 }
 
@@ -168,11 +204,13 @@ fn same(ours: &Node<'_>, theirs: &serde_yaml::Value, path: &str) -> Result<(), S
             let number = text.parse::<f64>().ok();
             if number == other.as_f64() { Ok(()) } else { differ() }
         }
-        (Value::List(items), serde_yaml::Value::Sequence(others)) if items.len() == others.len() => items
-            .iter()
-            .zip(others)
-            .enumerate()
-            .try_for_each(|(index, (one, other))| same(one, other, &format!("{path}/{index}"))),
+        (Value::List(items), serde_yaml::Value::Sequence(others)) if items.len() == others.len() => {
+            items
+                .iter()
+                .zip(others)
+                .enumerate()
+                .try_for_each(|(index, (one, other))| same(one, other, &format!("{path}/{index}")))
+        }
         (Value::Map(entries), serde_yaml::Value::Mapping(others)) if entries.len() == others.len() => {
             entries.iter().zip(others).try_for_each(|((key, value), (other_key, other))| {
                 same(key, other_key, &format!("{path}/key"))?;
@@ -193,9 +231,42 @@ fn both_read_the_same(text: &str) -> Result<(), String> {
 /// Texts as they stand in plans, and texts that YAML has its own mind about.
 fn scalar() -> impl Strategy<Value = serde_yaml::Value> {
     let words = prop::sample::select(vec![
-        "olt-1/1/1", "fdh-3a/in", "7.4 km", "1x32", "1:32", "007", "1.10", "yes", "no", "null", "~",
-        "2031-04-02", "a: b", "# x", "- x", "home-[001-032]", "{x}", "GPON-OLT-C+", "", " x ", "x\ny",
-        "'", "\"", "<<", "=", "0x1F", "1e3", ".nan", "true", "Größe", "*a", "&a", "!t", "%", "@", "`",
+        "olt-1/1/1",
+        "fdh-3a/in",
+        "7.4 km",
+        "1x32",
+        "1:32",
+        "007",
+        "1.10",
+        "yes",
+        "no",
+        "null",
+        "~",
+        "2031-04-02",
+        "a: b",
+        "# x",
+        "- x",
+        "home-[001-032]",
+        "{x}",
+        "GPON-OLT-C+",
+        "",
+        " x ",
+        "x\ny",
+        "'",
+        "\"",
+        "<<",
+        "=",
+        "0x1F",
+        "1e3",
+        ".nan",
+        "true",
+        "Größe",
+        "*a",
+        "&a",
+        "!t",
+        "%",
+        "@",
+        "`",
     ]);
     prop_oneof![
         4 => words.prop_map(|text| serde_yaml::Value::String(text.to_string())),

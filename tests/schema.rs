@@ -84,8 +84,12 @@ fn check(schema: &Value, value: &Value, root: &Value, path: &str) -> Result<(), 
             },
             "const" => value == wanted || value.as_f64() == wanted.as_f64() && value.is_number(),
             "enum" => wanted.as_array().expect("a list").contains(value),
-            "minimum" => value.as_f64().is_none_or(|number| number >= wanted.as_f64().expect("a number")),
-            "maximum" => value.as_f64().is_none_or(|number| number <= wanted.as_f64().expect("a number")),
+            "minimum" => {
+                value.as_f64().is_none_or(|number| number >= wanted.as_f64().expect("a number"))
+            }
+            "maximum" => {
+                value.as_f64().is_none_or(|number| number <= wanted.as_f64().expect("a number"))
+            }
             "anyOf" | "oneOf" => {
                 let fits = |one: &&Value| check(one, value, root, path).is_ok();
                 let count = wanted.as_array().expect("a list").iter().filter(fits).count();
@@ -108,8 +112,12 @@ fn check(schema: &Value, value: &Value, root: &Value, path: &str) -> Result<(), 
                 }
                 true
             }
-            "minItems" => value.as_array().is_none_or(|v| v.len() as f64 >= wanted.as_f64().unwrap_or(0.0)),
-            "maxItems" => value.as_array().is_none_or(|v| v.len() as f64 <= wanted.as_f64().unwrap_or(0.0)),
+            "minItems" => {
+                value.as_array().is_none_or(|v| v.len() as f64 >= wanted.as_f64().unwrap_or(0.0))
+            }
+            "maxItems" => {
+                value.as_array().is_none_or(|v| v.len() as f64 <= wanted.as_f64().unwrap_or(0.0))
+            }
             "minProperties" => value.as_object().is_none_or(|map| !map.is_empty()),
             "properties" | "additionalProperties" => {
                 check_members(schema, value, root, path)?;
@@ -166,6 +174,7 @@ fn what_the_reader_refuses_the_schema_refuses() {
         "title: x\n",
         "spanwright: 1\nplaces: {p: {at: [95, 0]}}\n",
         "spanwright: 1\nonts: [{id: a, optics: b}]\n",
+        "spanwright: 1\nspans: [{from: x, to: y, length: }]\n",
         "spanwright: 1\nend-connectors: sometimes\n",
     ] {
         let value: serde_yaml::Value = serde_yaml::from_str(text).expect("YAML");

@@ -51,10 +51,9 @@ pub struct Statistics {
 pub struct Against {
     /// The optics are made for another kind of fiber.
     pub fiber_kind: bool,
-    /// More chromatic dispersion than the interface stands, whatever the fiber within its type.
+    /// More chromatic dispersion than the interface stands, at the window's worst edge and with the
+    /// worst fiber of its type.
     pub dispersion: bool,
-    /// More chromatic dispersion than the interface stands with the worst fiber of the type.
-    pub dispersion_possible: bool,
     /// The wavelength is outside what the receiver is specified for.
     pub receiver_band: bool,
     /// Longer than specified.

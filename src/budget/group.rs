@@ -24,6 +24,8 @@ pub struct JointYields {
     /// Probability that every end closes in both directions, the losses of an element at the two
     /// wavelengths being fully dependent.
     pub both: Probability,
+    /// The same with the design reserve kept by every end; `None` without a reserve.
+    pub with_reserve: Option<Probability>,
     /// Bound on the error of these probabilities that the lattice makes.
     pub error_bound: f64,
     /// Mean number of ends that do not close (in one direction or the other).

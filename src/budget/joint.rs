@@ -125,6 +125,8 @@ struct Trees {
     down: YieldTree,
     up: YieldTree,
     both: YieldTree,
+    /// The tree of both directions with the design reserve taken off every window.
+    with_reserve: Option<YieldTree>,
     /// Each end's path and window in the tree of both directions.
     singles: Vec<(LossSum, Window)>,
 }
@@ -161,7 +163,16 @@ impl Trees {
             (down, &down_windows, up, &up_windows)
         };
         let joint_windows = both_windows((base, base_windows), (other, other_windows));
+        let reserve = context.plan.assumptions.reserve;
+        let with_reserve = (reserve > Decibels::ZERO).then(|| {
+            let kept: Vec<Window> = joint_windows
+                .iter()
+                .map(|window| Window { most: window.most.map(|most| most - reserve), ..*window })
+                .collect();
+            tree(trace, onus, base, &kept)
+        });
         Some(Self {
+            with_reserve,
             down: tree(trace, onus, down, &down_windows),
             up: tree(trace, onus, up, &up_windows),
             both: tree(trace, onus, base, &joint_windows),
@@ -171,8 +182,8 @@ impl Trees {
 
     fn yields(&self, randomness: &Randomness<'_>) -> JointYields {
         let [down, up, both] =
-            [&self.down, &self.up, &self.both].map(|tree| tree.joint_yield(randomness.convolver));
-        let errors = [down, up, both].map(|found| found.error_bound.value());
+            [&self.down, &self.up, &self.both].map(|tree| randomness.convolver.joint_yield(tree));
+        let errors = [down, up, both].map(|found| found.error_bound);
         let fails = |(path, window): &(LossSum, Window)| {
             let law = randomness.convolver.distribution(path);
             law.probability_within(window.least, window.most).complement().value()
@@ -181,6 +192,10 @@ impl Trees {
             downstream: down.probability,
             upstream: up.probability,
             both: both.probability,
+            with_reserve: self
+                .with_reserve
+                .as_ref()
+                .map(|tree| randomness.convolver.joint_yield(tree).probability),
             error_bound: errors.into_iter().fold(0.0, f64::max),
             expected_failures: self.singles.iter().map(fails).sum(),
         }

@@ -262,6 +262,8 @@ impl Context<'_> {
                 }
             }
         }
+        // The walk goes as the plant does; people read in the order of the plan.
+        onus.sort_by_key(|onu| (onu.port, onu.optic));
         onus
     }
 
@@ -302,14 +304,12 @@ impl Context<'_> {
         let (least, most) = sums.dispersion;
         // Within its reach a link keeps its dispersion by the standard's own arithmetic.
         let judged = sums.dispersion_known && reach != Some(false);
-        let may = low.is_some_and(|low| least < low) || high.is_some_and(|high| most > high);
-        let must = low.is_some_and(|low| most < low) || high.is_some_and(|high| least > high);
+        let beyond = low.is_some_and(|low| least < low) || high.is_some_and(|high| most > high);
         let other_kind =
             |fiber| self.tables.fibers.get(fiber).is_some_and(|row| row.value.kind != pair.fiber_kind);
         Against {
             fiber_kind: self.fibers(sums).any(other_kind),
-            dispersion: judged && must,
-            dispersion_possible: judged && may,
+            dispersion: judged && beyond,
             receiver_band: pair.received == Some(false),
             beyond_reach: reach == Some(true),
             no_reach: reach.is_none() && pair.fiber_kind == FiberKind::Multimode,
@@ -384,7 +384,6 @@ fn beside_loss(pair: &Pair, sums: &Sums, against: Against) -> (Verdict, Reason) 
         Against { beyond_reach: true, .. } if multimode => (Verdict::Fail, Reason::BeyondReach),
         Against { receiver_band: true, .. } => (Verdict::Unknown, Reason::ReceiverBand),
         Against { no_reach: true, .. } => (Verdict::Unknown, Reason::NoReach),
-        Against { dispersion_possible: true, .. } => (Verdict::Marginal, Reason::Dispersion),
         Against { beyond_reach: true, .. } => (Verdict::Marginal, Reason::BeyondReach),
         _ => (Verdict::Pass, Reason::Closes),
     }

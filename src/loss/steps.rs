@@ -1,13 +1,14 @@
 //! From a step of the walk to the parts it costs.
 //!
-//! Who pays for the joint at a point: a device's fiber and a panel position are paid once, by the
-//! span that meets them; two devices joined directly are paid by the direct joint. The rule is the
-//! same from either side, so a path costs the same in both directions.
+//! Who pays for the joint at a point: a coupling that fiber runs through (a panel position, a splice) is
+//! paid once, when light goes on from it; the joint of a device or a port is paid by the span that meets
+//! it; two devices joined directly are paid by the direct joint. The rule is the same from either side,
+//! so a path costs the same in both directions.
 
 use super::at_wavelength::{AtWavelength, Missing};
 use super::{ElementRef, Part, PartKind, Sums, TableName, RowRef};
 use crate::plan::{EndConnectors, JointKind, JointUse, PointRef, Span, TapLeg};
-use crate::plant::{Link, Trace, Visit, is_port};
+use crate::plant::{Link, Trace, Visit, is_port, runs_through};
 use crate::tables::{LossFigures, ShapeKind, SplitterType};
 use crate::units::{Decibels, Kilometers, PsPerNmKm};
 
@@ -32,15 +33,22 @@ impl AtWavelength<'_> {
     pub(crate) fn step(&self, trace: &Trace, visit: u32, emit: &mut impl FnMut(Step)) {
         let to = &trace.visits[visit as usize];
         let from = &trace.visits[to.parent as usize];
-        match to.link {
-            Some(Link::Span(index)) => {
-                self.leave(from, index, emit);
+        let Some(link) = to.link else { return };
+        if link.is_internal() {
+            emit(self.device(link));
+            return;
+        }
+        self.leave(from, link, emit);
+        match link {
+            Link::Span(index) => {
                 self.span(index, emit);
-                self.joint_at(to.point, emit);
+                // A coupling that the fiber runs through is paid when light goes on.
+                if !runs_through(to.point) {
+                    self.joint_at(to.point, emit);
+                }
             }
-            Some(Link::Direct(index)) => self.direct(index, emit),
-            Some(internal) => emit(self.device(internal)),
-            None => {}
+            Link::Direct(index) => self.direct(index, emit),
+            _ => {}
         }
     }
 
@@ -80,13 +88,16 @@ impl AtWavelength<'_> {
         }
     }
 
-    /// What it costs to leave a point into a span: a device's own joint, or the change of fiber.
-    fn leave(&self, from: &Visit, span: u32, emit: &mut impl FnMut(Step)) {
-        match from.link {
-            Some(Link::Span(before)) => self.transition(from.point, before, span, emit),
-            Some(link) if link.is_internal() => self.joint_at(from.point, emit),
-            Some(_) => {}
-            None => self.joint_at(from.point, emit),
+    /// What it costs to leave a point to the outside: the coupling that light runs through, the change
+    /// of fiber there, or the joint between a device or a port and its span.
+    fn leave(&self, from: &Visit, link: Link, emit: &mut impl FnMut(Step)) {
+        if runs_through(from.point) {
+            self.joint_at(from.point, emit);
+            if let (Some(Link::Span(before)), Link::Span(after)) = (from.link, link) {
+                self.transition(from.point, before, after, emit);
+            }
+        } else if matches!(link, Link::Span(_)) {
+            self.joint_at(from.point, emit);
         }
     }
 

@@ -27,5 +27,9 @@ pub const RANGE_NAMES: u64 = 5_000_000;
 pub const NAMES: usize = 10_000_000;
 /// Spans of a plan, those from ranges and CSV files included.
 pub const SPANS: usize = 20_000_000;
+/// Names that all entries of a plan together may expand to, whether they are kept or not.
+pub const EXPANDED: usize = 40_000_000;
+/// Different wavelengths at which one loss may be stated.
+pub const WAVELENGTHS: usize = 1_000;
 /// Folder entries looked at for a near name of a missing file.
 pub const FOLDER_ENTRIES: usize = 10_000;

@@ -66,7 +66,7 @@ impl std::fmt::Display for Probability {
         if self.0 >= 0.999_99 {
             return write!(f, "> 99.999 %");
         }
-        if self.0 > 0.0 && self.0 < 0.001 {
+        if self.0 < 0.001 {
             return write!(f, "< 0.1 %");
         }
         if self.0 <= 0.99 {
@@ -97,7 +97,7 @@ mod tests {
         assert_eq!(shown(0.999), "99.9 %");
         assert_eq!(shown(0.724), "72.4 %");
         assert_eq!(shown(0.000_01), "< 0.1 %");
-        assert_eq!(shown(0.0), "0.0 %");
+        assert_eq!(shown(0.0), "< 0.1 %");
         assert_eq!(Probability::new(1.2), None);
         assert_eq!(Probability::new(f64::NAN), None);
     }

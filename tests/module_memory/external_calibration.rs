@@ -4,7 +4,7 @@
 
 use approx::assert_abs_diff_eq;
 use spanwright::fit::memory::{Diagnostics, Limits, NoDiagnostics};
-use spanwright::units::{DecibelMilliwatts, Milliwatts};
+use spanwright::units::{DecibelMilliwatts, DegreesCelsius, Milliwatts};
 
 use crate::build::{external, image_of, judged, put16, read, rule_ids, seal_sfp};
 
@@ -21,7 +21,7 @@ fn readings() {
     let (a0, a2) = external();
     let found = measured(&a0, &a2);
     let lane = found.lanes[0];
-    assert_eq!(found.temperature.map(|t| t.value()), Some(48.0));
+    assert_eq!(found.temperature.map(DegreesCelsius::value), Some(48.0));
     assert_abs_diff_eq!(found.voltage.expect("volts").value(), 3.282_773, epsilon = 5e-7);
     assert_abs_diff_eq!(lane.bias.expect("bias").value(), 44.96, epsilon = 1e-9);
     assert_abs_diff_eq!(lane.transmit.expect("light").value(), 1.407_75, epsilon = 1e-9);

@@ -3,7 +3,9 @@
 use approx::assert_abs_diff_eq;
 use serde_json::Value;
 use spanwright::fit::memory::{Code, Lane, Limit, Limits, Map, Memory, Quantity, ReceiveTerms};
-use spanwright::units::{DecibelMilliwatts, Milliwatts};
+use spanwright::units::{
+    DecibelMilliwatts, DegreesCelsius, Milliamperes, Milliwatts, Nanometers, Volts, Watts,
+};
 
 use crate::build::{dump_text, image_of, interface_names, judged, lr, parsed, read, rule_ids};
 
@@ -38,7 +40,7 @@ fn lane(memory: &Memory) -> Lane {
 
 fn readings_agree(memory: &Memory, expected: &Value) {
     let found = memory.diagnostics.as_ref().expect("readings");
-    assert_eq!(found.temperature.map(|t| t.value()), expected["temp_C"].as_f64());
+    assert_eq!(found.temperature.map(DegreesCelsius::value), expected["temp_C"].as_f64());
     assert_abs_diff_eq!(
         found.voltage.expect("volts").value(),
         number(&expected["vcc_V"]),
@@ -74,13 +76,13 @@ fn sfp_1000base_bx10_u_dark() {
     assert_eq!(identity.date.to_string().replace(',', ""), text("date"));
     assert_eq!(memory.options.join(", "), text("options"));
     assert_eq!(memory.power.class.meaning.as_deref(), Some("level 1"));
-    assert_eq!(memory.power.most.map(|w| w.value()), expected["power_W"].as_f64());
+    assert_eq!(memory.power.most.map(Watts::value), expected["power_W"].as_f64());
     assert_eq!(memory.revision.as_ref().and_then(|code| code.meaning.as_deref()), Some(text("sff8472")));
     let codes = ["cc_base", "cc_ext", "cc_dmi"].map(|key| (number(&expected[key]) as u8, true));
     assert_eq!(check_codes(&memory), codes);
     readings_agree(&memory, &expected);
     let lane = lane(&memory);
-    assert_eq!(lane.bias.map(|bias| bias.value()), expected["bias_mA"].as_f64());
+    assert_eq!(lane.bias.map(Milliamperes::value), expected["bias_mA"].as_f64());
     assert_abs_diff_eq!(dbm(lane.transmit), number(&expected["tx_dBm"]), epsilon = 0.005);
     // Dark is darkness: neither 0 dBm nor minus infinity.
     assert_eq!(lane.receive, Some(Milliwatts::ZERO));
@@ -117,16 +119,16 @@ fn sfpp_10gbase_lr() {
     assert_eq!(memory.revision.as_ref().and_then(|code| code.meaning.as_deref()), Some("12.3"));
     readings_agree(&memory, &expected);
     let lane = lane(&memory);
-    assert_eq!(lane.bias.map(|bias| bias.value()), expected["bias_mA"].as_f64());
-    assert_eq!(lane.transmit.map(|tx| tx.value()), expected["tx_mW"].as_f64());
-    assert_eq!(lane.receive.map(|rx| rx.value()), expected["rx_mW"].as_f64());
+    assert_eq!(lane.bias.map(Milliamperes::value), expected["bias_mA"].as_f64());
+    assert_eq!(lane.transmit.map(Milliwatts::value), expected["tx_mW"].as_f64());
+    assert_eq!(lane.receive.map(Milliwatts::value), expected["rx_mW"].as_f64());
     assert_abs_diff_eq!(dbm(lane.transmit), number(&expected["tx_dBm"]), epsilon = 0.005);
     assert_abs_diff_eq!(dbm(lane.receive), number(&expected["rx_dBm"]), epsilon = 0.005);
     let thresholds = memory.diagnostics.as_ref().expect("readings").thresholds;
     let stated = [
-        ("t", rising(thresholds.temperature, |t| t.value()), 0.0),
-        ("v", rising(thresholds.voltage, |v| v.value()), 1e-9),
-        ("bias", rising(thresholds.bias, |b| b.value()), 1e-9),
+        ("t", rising(thresholds.temperature, DegreesCelsius::value), 0.0),
+        ("v", rising(thresholds.voltage, Volts::value), 1e-9),
+        ("bias", rising(thresholds.bias, Milliamperes::value), 1e-9),
         // In the memory a power has steps of 0.1 microwatt.
         ("tx", rising(thresholds.transmit, |l| dbm(Some(l))), 0.01),
         ("rx", rising(thresholds.receive, |l| dbm(Some(l))), 0.02),
@@ -172,10 +174,10 @@ fn qsfpdd_400gbase_fr4_cmis() {
     assert_eq!(application.media.raw(), Some(0x1D));
     assert_eq!((application.host_lanes, application.media_lanes, application.times), (8, 4, 1));
     assert_eq!(memory.power.class.meaning.as_deref(), Some("class 6"));
-    assert_eq!(memory.power.most.map(|w| w.value()), expected["power_W"].as_f64());
+    assert_eq!(memory.power.most.map(Watts::value), expected["power_W"].as_f64());
     let wavelength = memory.wavelength.expect("a wavelength");
     assert_eq!(wavelength.nominal.value(), number(&expected["wavelength_nm"]));
-    assert_eq!(wavelength.tolerance.map(|t| t.value()), expected["tolerance_nm"].as_f64());
+    assert_eq!(wavelength.tolerance.map(Nanometers::value), expected["tolerance_nm"].as_f64());
     assert_eq!(memory.reaches[0].length.value(), number(&expected["smf_km"]));
     let case = memory.case.map(|degrees| degrees.expect("stated").value());
     assert_eq!(case.to_vec(), numbers(&expected["temp_range_C"]));
@@ -186,7 +188,7 @@ fn qsfpdd_400gbase_fr4_cmis() {
     for (index, lane) in lanes.iter().enumerate() {
         assert_abs_diff_eq!(dbm(lane.transmit), numbers(&expected["tx_dBm"])[index], epsilon = 0.005);
         assert_abs_diff_eq!(dbm(lane.receive), numbers(&expected["rx_dBm"])[index], epsilon = 0.005);
-        let bias = lane.bias.map_or(f64::NAN, |bias| bias.value());
+        let bias = lane.bias.map_or(f64::NAN, Milliamperes::value);
         assert_abs_diff_eq!(bias, numbers(&expected["bias_mA"])[index], epsilon = 1e-9);
     }
     // One code stands for the text of the standard and that of the agreement before it.

@@ -2,6 +2,8 @@
 
 use spanwright::check::Finding;
 
+use spanwright::units::Watts;
+
 use crate::build::{external, image_of, interface_names, judged, lr, put16, read, seal_sfp};
 
 /// The invented 10GBASE-LR module with some bytes of A0h changed.
@@ -120,7 +122,7 @@ fn power_levels() {
     let power = |byte64, byte66| {
         let (a0, a2) = changed(&[(64, byte64), (66, byte66)], 1310);
         let power = read(&image_of(&a0, &a2)).power;
-        (power.class.meaning.unwrap_or_default(), power.most.map(|w| w.value()))
+        (power.class.meaning.unwrap_or_default(), power.most.map(Watts::value))
     };
     assert_eq!(power(0, 0), ("level 1".to_string(), Some(1.0)));
     assert_eq!(power(0x02, 0), ("level 2".to_string(), Some(1.5)));

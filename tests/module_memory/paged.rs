@@ -3,7 +3,9 @@
 use approx::assert_abs_diff_eq;
 use spanwright::fit::grid::{DenseChannel, Spacing};
 use spanwright::fit::memory::{Lane, Limit, Memory, NoDiagnostics, Quantity, ReceiveTerms};
-use spanwright::units::{DecibelMilliwatts, Milliwatts};
+use spanwright::units::{
+    DecibelMilliwatts, DegreesCelsius, Kilometers, Milliamperes, Milliwatts, Nanometers, Watts,
+};
 
 use crate::build::{
     Paged, dump_text, interface_names, judged, parsed, put_limits, put_text, put16, read, rule_ids,
@@ -27,11 +29,11 @@ fn qsfp28_100gbase_lr4() {
     assert_eq!(memory.identity.part_number, "EX-100G-LR4");
     assert_eq!(memory.identity.date.to_string(), "2024-06-10, lot 01");
     assert_eq!(memory.power.class.meaning.as_deref(), Some("class 4"));
-    assert_eq!(memory.power.most.map(|w| w.value()), Some(3.5));
+    assert_eq!(memory.power.most.map(Watts::value), Some(3.5));
     // Byte 140 is full, so that byte 222 counts: 103 x 250 MBd.
     assert_eq!(memory.rate.map(|rate| rate.nominal.value()), Some(25_750.0));
     assert_eq!(memory.wavelength.map(|w| w.nominal.value()), Some(1302.35));
-    assert_eq!(memory.wavelength.and_then(|w| w.tolerance).map(|t| t.value()), Some(8.0));
+    assert_eq!(memory.wavelength.and_then(|w| w.tolerance).map(Nanometers::value), Some(8.0));
     assert_eq!(memory.reaches[0].length.value(), 10.0);
     // 64B/66B is code 05h here and 06h in SFF-8472.
     assert_eq!(memory.encoding.as_ref().map(ToString::to_string).as_deref(), Some("64B/66B (05h)"));
@@ -105,21 +107,21 @@ fn every_field_of_sff_8636() {
     );
     // Class 8 states its watts itself.
     assert_eq!(memory.power.class.meaning.as_deref(), Some("class 8"));
-    assert_eq!(memory.power.most.map(|w| w.value()), Some(6.7));
+    assert_eq!(memory.power.most.map(Watts::value), Some(6.7));
     let reaches: Vec<_> = memory.reaches.iter().map(|r| (r.fiber, r.length.meters().round())).collect();
     assert_eq!(reaches, [("OM1", 30.0), ("OM2", 80.0), ("OM3", 100.0), ("OM4", 150.0)]);
     assert_eq!(memory.wavelength.map(|w| w.nominal.value()), Some(850.0));
-    assert_eq!(memory.case.map(|c| c.map(|c| c.value())), [None, Some(85.0)]);
+    assert_eq!(memory.case.map(|c| c.map(DegreesCelsius::value)), [None, Some(85.0)]);
     // The 30th of February is no date.
     assert_eq!(memory.identity.date.date, None);
     assert_eq!(memory.identity.date.to_string(), "25023001");
     assert_eq!(interface_names(&memory), ["40GBASE-SR4"]);
     let found = memory.diagnostics.as_ref().expect("readings");
-    assert_eq!(found.temperature.map(|t| t.value()), Some(-12.5));
+    assert_eq!(found.temperature.map(DegreesCelsius::value), Some(-12.5));
     assert_eq!(found.receive_terms, ReceiveTerms::Modulation);
     // Bit 2 of byte 220 says that transmitted light is not measured: no reading, rather than dark.
     assert!(found.lanes.iter().all(|lane| lane.transmit.is_none()));
-    assert_eq!(found.lanes[2].bias.map(|bias| bias.value()), Some(6.4));
+    assert_eq!(found.lanes[2].bias.map(Milliamperes::value), Some(6.4));
     assert_eq!(found.lanes[1].transmit_fault, Some(true));
     assert!(found.thresholds.stated().is_empty(), "no page 03h");
     let held: Vec<_> = found.raised.iter().map(|one| (one.quantity, one.lane, one.limit)).collect();
@@ -145,7 +147,7 @@ fn a_passive_copper_cable_has_no_light() {
     memory.seal(0, 128, 191);
     let memory = read(&memory.image());
     let cable = memory.cable.expect("a cable");
-    assert_eq!(cable.length.map(|length| length.meters()), Some(3.0));
+    assert_eq!(cable.length.map(Kilometers::meters), Some(3.0));
     assert_eq!(memory.wavelength, None, "these bytes are attenuations here");
     assert!(memory.reaches.iter().all(|reach| reach.fiber != "OM4"));
     assert_eq!(memory.diagnostics, Err(NoDiagnostics::NotImplemented));
@@ -211,9 +213,9 @@ fn every_field_of_cmis() {
         memory.technology.as_ref().map(ToString::to_string).as_deref(),
         Some("C-band tunable (10h)")
     );
-    assert_eq!(memory.power.most.map(|w| w.value()), Some(20.25));
+    assert_eq!(memory.power.most.map(Watts::value), Some(20.25));
     assert_eq!((memory.reaches[0].length.value(), memory.reaches[0].or_more), (63.0, true));
-    assert_eq!(memory.case.map(|c| c.map(|c| c.value())), [Some(-5.0), Some(75.0)]);
+    assert_eq!(memory.case.map(|c| c.map(DegreesCelsius::value)), [Some(-5.0), Some(75.0)]);
     let times: Vec<_> = memory.applications.iter().map(|one| (one.media_lanes, one.times)).collect();
     assert_eq!(times, [(1, 1), (1, 4)]);
     assert_eq!(interface_names(&memory), ["OIF-400ZR-amplified"]);
@@ -224,7 +226,7 @@ fn every_field_of_cmis() {
     // The second application uses four lanes, one by one.
     let lanes = lanes(&memory);
     assert_eq!(lanes.len(), 4);
-    assert_eq!(lanes[0].bias.map(|bias| bias.value()), Some(160.0), "20000 x 2 uA x 4");
+    assert_eq!(lanes[0].bias.map(Milliamperes::value), Some(160.0), "20000 x 2 uA x 4");
     assert_eq!(lanes[0].transmit, None, "not measured");
     assert_abs_diff_eq!(level(lanes[0].receive), -13.0103, epsilon = 5e-5);
     assert_eq!((lanes[3].loss_of_signal, lanes[0].transmit_fault), (Some(true), Some(true)));
@@ -241,7 +243,7 @@ fn every_field_of_cmis() {
 fn without_page_01h_no_lane_is_read() {
     let memory = read(&tunable().without(1).image());
     let found = memory.diagnostics.expect("temperature and voltage");
-    assert_eq!(found.temperature.map(|t| t.value()), Some(45.0));
+    assert_eq!(found.temperature.map(DegreesCelsius::value), Some(45.0));
     assert!(found.lanes.is_empty(), "nobody says which readings mean something");
     assert_eq!(found.thresholds.bias, None, "nor the scale of the bias");
 }

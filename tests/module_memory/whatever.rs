@@ -131,7 +131,7 @@ proptest! {
     fn hex_is_read_back(bytes in memory_bytes(), width in 1usize..40) {
         let lines: String = bytes
             .chunks(width)
-            .map(|row| row.iter().map(|byte| format!("{byte:02X} ")).collect::<String>() + "\n")
+            .map(|row| row.iter().map(|byte| format!("{byte:02X} ")).collect::<Vec<_>>().concat() + "\n")
             .collect();
         let image = parse(lines.as_bytes(), FileId(0));
         prop_assert_eq!(image.ok(), Some(Image::in_usual_order(&bytes)));

@@ -16,7 +16,7 @@ pub static RULE: Rule = Rule {
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
-    for group in view.ends_where(|end| end.against.dispersion_possible) {
+    for group in view.ends_where(|end| end.against.dispersion) {
         let farthest = group.farthest();
         let [low, high] = view.assessment.pair(farthest).dispersion;
         let Some((least, most)) = farthest.dispersion else { continue };
@@ -27,11 +27,6 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             limit(low),
             limit(high),
         );
-        let mut finding = group.hit(&RULE, message);
-        if !farthest.against.dispersion {
-            finding.severity = Severity::Warning;
-            finding = finding.hint("only the worst fiber of its type goes beyond the limit");
-        }
-        findings.push(finding);
+        findings.push(group.hit(&RULE, message));
     }
 }

@@ -1,5 +1,7 @@
 //! `budget.no-light`: no light of its own system reaches an optic.
 
+use std::collections::BTreeMap;
+
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
 
@@ -16,13 +18,14 @@ pub static RULE: Rule = Rule {
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
-    for dark in view.assessment.dark.iter().filter(|dark| dark.attached) {
-        if view.assessment.pairs.optic(dark.optic).is_none() {
-            continue;
-        }
-        let device = &view.plan.ports[dark.port as usize];
-        let name = view.plan.names.get(device.name);
-        let message = format!("no light that `{}` can use reaches `{name}`", view.optic_name(dark.optic));
-        findings.push(RULE.hit(device.origin, name, message));
+    let attached = view.assessment.dark.iter().filter(|dark| dark.attached);
+    let known = attached.filter(|dark| view.assessment.pairs.optic(dark.optic).is_some());
+    let mut by_optic: BTreeMap<u16, Vec<u32>> = BTreeMap::new();
+    known.for_each(|dark| by_optic.entry(dark.optic).or_default().push(dark.port));
+    for (optic, ports) in by_optic {
+        let name = view.port_name(ports[0]);
+        let more = if ports.len() > 1 { format!(" and {} more ports", ports.len() - 1) } else { String::new() };
+        let message = format!("no light that `{}` can use reaches `{name}`{more}", view.optic_name(optic));
+        findings.push(RULE.hit(view.port_origin(ports[0]), name, message));
     }
 }

@@ -2,7 +2,7 @@
 
 use super::distribution::{Law, LossDistribution, Mixture};
 use super::kernel::Kernel;
-use super::fidelity::{Decays, Reading};
+use super::fidelity::{Decays, Errors, Reading};
 use super::lattice::{Lattice, Level, SPREADING};
 use super::spectrum::{Grid, Masses, Plans, Spectrum};
 use super::sum::{LossSum, joined};
@@ -26,6 +26,8 @@ const VARIANCE_APART: f64 = 1.0 / 4096.0;
 /// Distance of levels of the normal part's standard deviation, dB, where the other laws are so few
 /// that their sum has kinks.
 const SPREAD_APART: f64 = 1.0 / 4096.0;
+/// Error of probabilities below which a law is taken as it is known.
+const SHARP: f64 = 5e-8;
 /// Magnitude below which a spectrum counts as nothing.
 const CARRIED: f64 = 1e-9;
 
@@ -84,29 +86,31 @@ impl Convolver {
         Law::Lattice(Mixture { lower, upper, weight: ((variance - low) / (high - low)).min(1.0) })
     }
 
-    /// Masses of the random part of a sum on a lattice of this step, and a bound on the error of any
-    /// probability they give.
+    /// Masses of the random part of a sum on a lattice of this step, and bounds on what they do to an
+    /// expectation.
     ///
-    /// A law that has no spectrum near the lattice's frequency is sampled: sums over the samples are
-    /// then integrals. Any other is split between the lattice points.
-    pub(super) fn masses(&self, sum: &LossSum, law: &LossDistribution, step: f64) -> (Masses, f64) {
+    /// A law well known that has no spectrum near the lattice's frequency is sampled: sums over the
+    /// samples are then integrals. Any other is split between the lattice points.
+    pub(super) fn masses(&self, sum: &LossSum, law: &LossDistribution, step: f64) -> (Masses, Errors) {
         let family = self.family(&sum.kernels);
         let (low, high) = law.random_limits();
         let first = (low / step).floor() as i64;
         if family.is_carried(sum.variance, step)
+            && law.probability_error() < SHARP
             && let Some(density) = law.random_density()
         {
             let last = (high / step).ceil() as i64;
             let values = (first..=last).map(|k| step * density(k as f64 * step)).collect();
-            return (Masses { step, first, values, clamped: 0.0 }.normalized(), law.probability_error());
+            let errors = Errors::OfLaw(law.probability_error());
+            return (Masses { step, first, values }.normalized(), errors);
         }
         let grid = Grid::covering(high - low, step);
         let spectrum = self.spectrum(&family, grid);
         let masses = spectrum.masses(sum.variance, spectrum.inflation, first_point(low, grid), &self.plans);
         let squared = step * step;
         let reading = Reading { variance: sum.variance / squared, apart: 0.0, excess: spectrum.inflation / squared + SPREADING };
-        let error = spectrum.fidelity.error(&reading) + masses.clamped;
-        (masses.within(low, high).normalized(), error)
+        // Sharpening puts mass one step beside where there is any.
+        (masses.within(low - step, high + step).normalized(), Errors::of_step(&spectrum.fidelity, &reading))
     }
 
     /// The widest lattice step that serves an expectation over a sum.

@@ -17,6 +17,8 @@ use std::f64::consts::PI;
 
 /// Below this, spectra are nil.
 const NIL: f64 = 1e-17;
+/// Magnitude at the end of a lattice's spectrum that is as good as nil.
+const SAMPLED: f64 = 1e-8;
 /// What quadrature, the window and rounding may add.
 const REST: f64 = 1e-11;
 
@@ -61,15 +63,32 @@ impl Fidelity {
         }
     }
 
+    /// Whether the sum and a normal part of this variance, in steps squared, have no spectrum beyond
+    /// that of the lattice.
+    pub(super) fn is_sampled(&self, variance: f64) -> bool {
+        let step = self.grid.step;
+        self.decays.magnitude(variance * step * step, PI / step) < SAMPLED
+    }
+
     /// Bound on the error of every probability read from masses that are spread by quadratic
     /// splines.
     pub(super) fn error(&self, reading: &Reading) -> f64 {
+        self.integrated_error(reading, 0)
+    }
+
+    /// The same for the probabilities integrated `times` over the loss, in steps.
+    ///
+    /// The expectation of a function is off by at most this, times the total variation of the
+    /// function's derivative of that order: little for a smooth function, whatever kinks the law
+    /// itself has.
+    pub(super) fn integrated_error(&self, reading: &Reading, times: i32) -> f64 {
+        let sampled = self.is_sampled(reading.variance);
         let mut total = 0.0;
         for (m, (plain, padded)) in self.magnitudes.iter().enumerate() {
             let half_angle = PI * (m + 1) as f64 / self.grid.len as f64;
             let angle = 2.0 * half_angle;
             let exact = (-0.5 * reading.variance * angle * angle).exp();
-            let normal = normal_factor(reading.variance, angle);
+            let normal = normal_factor(reading.variance, angle, sampled);
             if normal.max(exact) < NIL {
                 break;
             }
@@ -81,15 +100,42 @@ impl Fidelity {
             let off = (masses * sinc.powi(3) - plain * exact).abs() + (padded - plain + plain * mixing) * exact;
             // The spline's own images: sum over k of sine^3 / (pi |k + m/len|)^3 / |k len + m|.
             let images = 1.05 * PI * masses * sine.powi(3) / self.grid.len as f64;
-            total += off / (m + 1) as f64 + images;
+            total += off / ((m + 1) as f64 * angle.powi(times)) + images / PI.powi(times);
         }
-        (total + self.beyond(reading.variance)) / PI + REST
+        (total + self.beyond(reading.variance) / PI.powi(times)) / PI + REST
     }
 
     /// Sum of the true spectrum over its frequencies, beyond those of the lattice.
     fn beyond(&self, variance: f64) -> f64 {
         let squared = self.grid.step * self.grid.step;
         self.decays.tail(variance * squared, PI / self.grid.step, 2.0 / self.grid.len as f64)
+    }
+}
+
+/// Bounds on the error of masses when a function is summed over them.
+pub(super) enum Errors {
+    /// By a law computed before, whatever the lattice step: a factor of the function's total
+    /// variation.
+    OfLaw(f64),
+    /// By the lattice itself: for each order, a factor of the total variation of the function's
+    /// derivative of that order, in steps.
+    OfStep([(usize, f64); 3]),
+}
+
+impl Errors {
+    pub(super) fn of_step(fidelity: &Fidelity, reading: &Reading) -> Self {
+        Self::OfStep([0, 2, 4].map(|order| (order, fidelity.integrated_error(reading, order as i32))))
+    }
+
+    /// The least bound by the law and by the step, given the variation of each order.
+    pub(super) fn least(&self, variation: impl Fn(usize) -> f64) -> (f64, f64) {
+        match self {
+            Self::OfLaw(error) => (error * variation(0), 0.0),
+            Self::OfStep(orders) => {
+                let least = orders.iter().map(|(order, error)| error * variation(*order));
+                (0.0, least.fold(f64::INFINITY, f64::min))
+            }
+        }
     }
 }
 

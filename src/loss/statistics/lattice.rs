@@ -37,13 +37,13 @@ impl Lattice {
     pub(super) fn new(spectrum: &Spectrum, cells: f64, level: Level, masses: impl Fn(f64) -> Masses) -> Self {
         let squared = spectrum.grid.step * spectrum.grid.step;
         let excess = spectrum.inflation + SPREADING * squared;
-        let sharp = masses(excess);
+        let (sharp, clamped) = masses(excess).clamped();
         let reading = Reading {
             variance: level.spread * level.spread / squared,
             apart: (level.next * level.next - level.spread * level.spread) / squared,
             excess: excess / squared,
         };
-        let error = spectrum.fidelity.error(&reading) + sharp.clamped;
+        let error = spectrum.fidelity.error(&reading) + clamped;
         Self::cumulated(&sharp, error).bounded(cells, level, excess)
     }
 

@@ -16,6 +16,7 @@ mod kernel;
 mod lattice;
 mod normal;
 mod pass;
+mod sample;
 mod shape;
 mod spectrum;
 mod split;
@@ -26,6 +27,7 @@ mod window;
 
 pub use cache::Convolver;
 pub use distribution::LossDistribution;
+pub use sample::{Estimate, QuantileEstimate, Sampler};
 pub use shape::{Shape, ShapeError, Steepness};
 pub use sum::LossSum;
 pub use tree::{BranchId, JointYield, Window, YieldTree};
@@ -44,4 +46,3 @@ fn inner(p: Probability) -> f64 {
 fn clamped(value: f64) -> Probability {
     Probability::new(value.clamp(0.0, 1.0)).expect("clamped to [0, 1] and computed from finite figures")
 }
-mod joint_stub; pub use joint_stub::*;

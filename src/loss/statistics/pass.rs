@@ -1,18 +1,17 @@
 //! The pass from the ends of a [`YieldTree`] to its root.
 
 use super::cache::Convolver;
+use super::clamped;
 use super::distribution::{LossDistribution, SAME};
 use super::group::Groups;
 use super::sum::LossSum;
-use super::tree::{Window, YieldTree};
-use super::wave::Wave;
+use super::tree::{JointYield, Window, YieldTree};
+use super::wave::{Limits, Wave};
 use std::ops::Range;
 
 /// Sum of the single ends' failures below which it is a sharp enough bound on the joint failure.
 const CERTAIN: f64 = 1e-7;
-/// Branches up to which the failures of single ends are summed before the pass.
-const FEW: usize = 64;
-/// Error by a coarse lattice that is not worth a finer one.
+/// Error that is not worth a finer lattice.
 const ENOUGH: f64 = 1e-7;
 /// How often the lattice step may be halved.
 const HALVINGS: i32 = 9;
@@ -20,6 +19,8 @@ const HALVINGS: i32 = 9;
 const STEPS_IN_END: f64 = 4.0;
 /// Most steps in what a segment may lose.
 const MOST_STEPS: f64 = 100_000.0;
+/// Points beside those that a loss can take.
+const BESIDES: i64 = 8;
 /// A standard deviation that is no spread, dB.
 const NO_SPREAD: f64 = 1e-5;
 /// Probability outside the limits of a branch.
@@ -34,17 +35,29 @@ pub(super) struct Pass<'a> {
     segments: Vec<Option<LossDistribution>>,
 }
 
-/// What leaves a fork, the alike ends together.
+/// Ends of a fork that are alike.
 struct Ends {
     law: LossDistribution,
     window: Window,
     count: u32,
 }
 
-/// A wave, a bound on the error of its values by the laws read, and one by the lattice step.
+/// A joint probability with its bounds.
+struct Found {
+    probability: f64,
+    error: f64,
+    coarse: f64,
+}
+
+/// What is known of the probability that all beyond a point closes.
 struct Bounded {
     wave: Wave,
+    /// The limits of ends without spread, a factor apart from the wave: a step is no matter for a
+    /// lattice.
+    limits: Option<Limits>,
+    /// Bound on the error by the laws read.
     error: f64,
+    /// Bound on the error by the lattice step.
     coarse: f64,
 }
 
@@ -62,75 +75,52 @@ impl<'a> Pass<'a> {
         Self { tree, convolver, constants, segments }
     }
 
-    /// The joint probability and a bound on its error.
-    pub(super) fn run(&self) -> (f64, f64) {
-        let left_out = LEFT_OUT * self.tree.branches.len() as f64;
-        for failures in [Self::failures_at_limits, Self::failures_of_paths] {
-            let failures = failures(self) + left_out;
-            if failures < CERTAIN {
-                return (1.0 - failures, failures);
-            }
+    pub(super) fn run(&self) -> JointYield {
+        let left_out = LEFT_OUT * (self.tree.branches.len() + self.tree.ends.len()) as f64;
+        let expected_failures = self.expected_failures();
+        let result = |probability: f64, error: f64| JointYield {
+            probability: clamped(probability),
+            error_bound: error + left_out,
+            expected_failures,
+        };
+        if expected_failures < CERTAIN {
+            // At least the greatest of the single failures, at most their sum.
+            return result(1.0 - expected_failures, expected_failures);
         }
         let groups = Groups::of(self.tree);
         let ends = self.laws(&groups);
         let mut step = self.first_step(&groups, &ends);
-        let mut result = self.at_step(&groups, &ends, step);
+        let mut found = self.at_step(&groups, &ends, step);
         for _ in 0..HALVINGS {
-            if result.coarse < ENOUGH {
+            if found.coarse < ENOUGH {
                 break;
             }
             step *= 0.5;
-            result = self.at_step(&groups, &ends, step);
+            found = self.at_step(&groups, &ends, step);
         }
-        (result.wave.at(0), result.error + result.coarse + left_out)
-    }
-
-    /// Sum of the failures of the single ends if every branch met the limits of its loss: not less
-    /// than the true sum.
-    fn failures_at_limits(&self) -> f64 {
-        let mut reach = vec![(0.0, 0.0); self.tree.branches.len()];
-        for (at, branch) in self.tree.branches.iter().enumerate().skip(1) {
-            let (low, high) = self.segments[at].as_ref().map_or((-SAME, SAME), LossDistribution::random_limits);
-            let before: (f64, f64) = reach[branch.parent];
-            let constant = self.constants[at] - self.constants[branch.parent];
-            reach[at] = (before.0 + constant + low, before.1 + constant + high);
-        }
-        let mut total = 0.0;
-        for end in &self.tree.ends {
-            let law = self.convolver.distribution(&end.segment);
-            let (least, most) = end.window.limits();
-            let (low, high) = reach[end.parent];
-            total += law.exceeds(most - high) + law.falls_below(least - low);
-            if total > CERTAIN {
-                break;
-            }
-        }
-        total
+        result(found.probability, found.error + found.coarse)
     }
 
     /// Sum of the failures of the single ends, each by the law of its whole path.
-    fn failures_of_paths(&self) -> f64 {
-        if self.tree.branches.len() > FEW {
-            return 1.0;
-        }
+    fn expected_failures(&self) -> f64 {
         let mut paths: Vec<LossSum> = vec![LossSum::new(); self.tree.branches.len()];
         for (at, branch) in self.tree.branches.iter().enumerate().skip(1) {
             let mut path = paths[branch.parent].clone();
             path.merge(&branch.segment);
             paths[at] = path;
         }
-        let mut total = 0.0;
-        for end in &self.tree.ends {
-            let mut path = paths[end.parent].clone();
-            path.merge(&end.segment);
-            let law = self.convolver.distribution(&path);
-            let (least, most) = end.window.limits();
-            total += law.exceeds(most) + law.falls_below(least);
-            if total > CERTAIN {
-                break;
-            }
-        }
-        total
+        let mut path = LossSum::new();
+        self.tree
+            .ends
+            .iter()
+            .map(|end| {
+                path.clone_from(&paths[end.parent]);
+                path.merge(&end.segment);
+                let law = self.convolver.distribution(&path);
+                let (least, most) = end.window.limits();
+                law.exceeds(most) + law.falls_below(least)
+            })
+            .sum()
     }
 
     fn laws(&self, groups: &Groups) -> Vec<Vec<Ends>> {
@@ -158,8 +148,8 @@ impl<'a> Pass<'a> {
         step.max(widest / MOST_STEPS * f64::from(HALVINGS).exp2())
     }
 
-    /// The joint probability on a lattice of this step: the wave's value at no loss.
-    fn at_step(&self, groups: &Groups, ends: &[Vec<Ends>], step: f64) -> Bounded {
+    /// The joint probability on a lattice of this step.
+    fn at_step(&self, groups: &Groups, ends: &[Vec<Ends>], step: f64) -> Found {
         let ranges = self.ranges(step);
         let mut waves: Vec<Option<Bounded>> = Vec::new();
         waves.resize_with(self.tree.branches.len(), || None);
@@ -167,10 +157,17 @@ impl<'a> Pass<'a> {
             let fork = self.fork(at, groups, &mut waves, &ends[at], step, &ranges[at]);
             waves[at] = Some(self.before(at, fork, step, &ranges[self.tree.branches[at].parent]));
         }
-        self.fork(0, groups, &mut waves, &ends[0], step, &ranges[0])
+        let root = self.fork(0, groups, &mut waves, &ends[0], step, &ranges[0]);
+        let closes = root.limits.is_none_or(|(least, most)| least <= SAME && -SAME <= most);
+        Found {
+            probability: if closes { root.wave.at(0) } else { 0.0 },
+            error: root.error,
+            coarse: root.coarse,
+        }
     }
 
-    /// For each branch, the lattice points that the random loss up to it can take.
+    /// For each branch, the lattice points that the random loss up to it can take, and some besides so
+    /// that differences can be taken at all of them.
     fn ranges(&self, step: f64) -> Vec<Range<i64>> {
         let mut ranges: Vec<Range<i64>> = vec![0..1; self.tree.branches.len()];
         for (at, branch) in self.tree.branches.iter().enumerate().skip(1) {
@@ -179,7 +176,8 @@ impl<'a> Pass<'a> {
                 None => before,
                 Some(law) => {
                     let (low, high) = law.random_limits();
-                    before.start + (low / step).floor() as i64..before.end + (high / step).ceil() as i64
+                    let (low, high) = ((low / step).floor() as i64, (high / step).ceil() as i64);
+                    before.start + low - BESIDES..before.end + high + BESIDES
                 }
             };
         }
@@ -196,49 +194,78 @@ impl<'a> Pass<'a> {
         step: f64,
         range: &Range<i64>,
     ) -> Bounded {
-        let (mut error, mut coarse) = (0.0, 0.0);
+        let mut all = Bounded { wave: Wave::constant(1.0), limits: None, error: 0.0, coarse: 0.0 };
         let mut factors = Vec::with_capacity(groups.branches[at].len() + ends.len());
         for &(child, count) in &groups.branches[at] {
             let Some(child) = waves[child].take() else { continue };
-            error += f64::from(count) * child.error;
-            coarse += f64::from(count) * child.coarse;
+            all.error += f64::from(count) * child.error;
+            all.coarse += f64::from(count) * child.coarse;
+            all.limits = tighter(all.limits, child.limits);
             factors.push((child.wave, count));
         }
-        let constant = self.constants[at];
-        for end in ends.iter().filter(|end| end.law.spread >= NO_SPREAD) {
-            let wave = Wave::of_end(&end.law, end.window, constant, step, range);
+        for end in ends {
+            let (least, most) = end.window.limits();
+            if end.law.spread < NO_SPREAD {
+                let limits = (least - end.law.mean, most - end.law.mean);
+                all.limits = tighter(all.limits, Some(limits));
+                continue;
+            }
+            let wave = Wave::of_law(&end.law, (least, most), self.constants[at], step, range);
             if !wave.values.is_empty() {
-                error += f64::from(end.count) * end.law.probability_error();
+                all.error += f64::from(end.count) * end.law.probability_error();
             }
             factors.push((wave, end.count));
         }
-        if let Some((least, most)) = common_limits(ends) {
-            factors.push((Wave::of_limits(least, most, constant, step, range), 1));
-        }
-        Bounded { wave: Wave::product(&factors), error, coarse }
+        all.wave = Wave::product(&factors);
+        all
     }
 
     /// The same by the loss accumulated before the segment that leads to the fork.
     fn before(&self, at: usize, fork: Bounded, step: f64, range: &Range<i64>) -> Bounded {
-        let (Some(law), false) = (&self.segments[at], fork.wave.is_constant()) else { return fork };
-        let (masses, error) = self.convolver.masses(&self.tree.branches[at].segment, law, step);
-        let plans = self.convolver.plans();
-        let rough = fork.wave.roughness().before(&masses, range, plans);
-        Bounded {
-            wave: fork.wave.before(&masses, range, plans),
-            error: fork.error + error * fork.wave.variation(),
-            coarse: fork.coarse + rough.largest(),
+        let origin = self.constants[self.tree.branches[at].parent];
+        let Some(law) = &self.segments[at] else {
+            let constant = self.constants[at] - origin;
+            return Bounded { limits: fork.limits.map(|(least, most)| (least - constant, most - constant)), ..fork };
+        };
+        if !fork.wave.is_constant() {
+            return self.averaged(at, law, fork, step, range);
         }
+        let Some(limits) = fork.limits else { return fork };
+        let wave = Wave::product(&[(Wave::of_law(law, limits, origin, step, range), 1), (fork.wave, 1)]);
+        Bounded { wave, limits: None, error: fork.error + law.probability_error(), ..fork }
+    }
+
+    /// The expectation over a segment's loss of what lies beyond it.
+    fn averaged(&self, at: usize, law: &LossDistribution, fork: Bounded, step: f64, range: &Range<i64>) -> Bounded {
+        let plans = self.convolver.plans();
+        let (masses, errors) = self.convolver.masses(&self.tree.branches[at].segment, law, step);
+        let reach = range.start + masses.first..range.end + masses.first + masses.values.len() as i64;
+        let rough = fork.wave.roughness(&reach).before(&masses, range, plans).largest();
+        let (by_law, by_step) = errors.least(|order| fork.wave.variation(order, &reach));
+        let mut result = Bounded {
+            wave: Wave::constant(0.0),
+            limits: None,
+            error: fork.error + by_law,
+            coarse: fork.coarse + rough + by_step,
+        };
+        let Some(limits) = fork.limits else {
+            result.wave = fork.wave.before(&masses, range, plans);
+            return result;
+        };
+        // A limit is spread over its cell, which adds a twelfth of a step squared to the variance; what
+        // that does is counted twice.
+        let wide = range.start - 1..range.end + 1;
+        let limits = Wave::of_limits(limits, self.constants[at], step, &(reach.start - 1..reach.end + 1));
+        result.wave = Wave::product(&[(fork.wave, 1), (limits, 1)]).before(&masses, &wide, plans);
+        result.coarse += result.wave.curvature(range) / 12.0;
+        result
     }
 }
 
-/// The limits that the losses accumulated up to a fork must keep for all ends without spread.
-fn common_limits(ends: &[Ends]) -> Option<(f64, f64)> {
-    ends.iter()
-        .filter(|end| end.law.spread < NO_SPREAD)
-        .map(|end| {
-            let (least, most) = end.window.limits();
-            (least - end.law.mean - SAME, most - end.law.mean + SAME)
-        })
-        .reduce(|a, b| (a.0.max(b.0), a.1.min(b.1)))
+/// What two pairs of limits leave.
+fn tighter(a: Option<Limits>, b: Option<Limits>) -> Option<Limits> {
+    match (a, b) {
+        (Some(a), Some(b)) => Some((a.0.max(b.0), a.1.min(b.1))),
+        (a, b) => a.or(b),
+    }
 }

@@ -10,8 +10,6 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 /// Smallest and largest number of lattice points.
 const SIZES: (usize, usize) = (64, 1 << 18);
-/// Standard deviation, in steps, from which a normal law is sampled to full precision.
-const RESOLVED: f64 = 3.0;
 /// Below this a spectrum is nil.
 const NIL: f64 = 1e-22;
 
@@ -104,15 +102,19 @@ impl Spectrum {
     }
 
     /// Masses of kernels plus a normal law of this variance, sharpened by the variance `excess` (see
-    /// [`sharpen`]); the first is that of the lattice point `first`.
+    /// [`sharpen`]); the first is that of the lattice point `first`. At a kink, sharpening may leave
+    /// negative masses.
     pub(super) fn masses(&self, variance: f64, excess: f64, first: i64, plans: &Plans) -> Masses {
         let squared = self.grid.step * self.grid.step;
         let mut spectrum = self.values.clone();
-        multiply_normal(&mut spectrum, variance / squared, self.grid.len);
+        let sampled = self.fidelity.is_sampled(variance / squared);
+        multiply_normal(&mut spectrum, variance / squared, sampled, self.grid.len);
         let mut values = plans.values(spectrum, self.grid.len);
         values.rotate_left(first.rem_euclid(self.grid.len as i64) as usize);
-        let clamped = sharpen(&mut values, excess / squared);
-        Masses { step: self.grid.step, first, values, clamped }
+        // Rounding leaves about 1e-18 of either sign where there is nothing.
+        values.iter_mut().for_each(|value| *value = value.max(0.0));
+        sharpen(&mut values, excess / squared);
+        Masses { step: self.grid.step, first, values }
     }
 }
 
@@ -121,8 +123,6 @@ pub(super) struct Masses {
     pub(super) step: f64,
     pub(super) first: i64,
     pub(super) values: Vec<f64>,
-    /// Negative mass found and set to zero.
-    pub(super) clamped: f64,
 }
 
 impl Masses {
@@ -141,6 +141,13 @@ impl Masses {
         self.values.iter_mut().for_each(|mass| *mass /= total);
         self
     }
+
+    /// With negative masses set to zero, and how much that was.
+    pub(super) fn clamped(mut self) -> (Self, f64) {
+        let negative: f64 = self.values.iter().map(|mass| mass.min(0.0)).sum();
+        self.values.iter_mut().for_each(|mass| *mass = mass.max(0.0));
+        (self.normalized(), -negative)
+    }
 }
 
 /// `product *= base^count`, by squaring.
@@ -157,47 +164,38 @@ fn multiply_power(product: &mut [Complex<f64>], mut base: Vec<Complex<f64>>, mut
     }
 }
 
-fn multiply_normal(spectrum: &mut [Complex<f64>], variance: f64, len: usize) {
+fn multiply_normal(spectrum: &mut [Complex<f64>], variance: f64, sampled: bool, len: usize) {
     if variance == 0.0 {
         return;
     }
     let mut nil = false;
     for (m, value) in spectrum.iter_mut().enumerate() {
-        let factor = if nil { 0.0 } else { normal_factor(variance, TAU * m as f64 / len as f64) };
+        let factor = if nil { 0.0 } else { normal_factor(variance, TAU * m as f64 / len as f64, sampled) };
         nil = factor < NIL;
         *value *= factor;
     }
 }
 
 /// The spectrum of a normal law of this variance, in steps squared, at an angle per step between 0
-/// and pi; decreasing. A law too narrow for the lattice is replaced by the difference of two
-/// Poisson numbers of steps, which has the same mean and variance and no negative masses.
-pub(super) fn normal_factor(variance: f64, angle: f64) -> f64 {
-    if variance >= RESOLVED * RESOLVED {
-        (-0.5 * variance * angle * angle).exp()
-    } else {
-        (-variance * (1.0 - angle.cos())).exp()
-    }
+/// and pi; decreasing. Where a sum cannot be sampled, because it has spectrum beyond that of the
+/// lattice, the normal law is replaced by the difference of two Poisson numbers of steps, which has
+/// the same mean and variance and makes no negative masses.
+pub(super) fn normal_factor(variance: f64, angle: f64, sampled: bool) -> f64 {
+    if sampled { (-0.5 * variance * angle * angle).exp() } else { (-variance * (1.0 - angle.cos())).exp() }
 }
 
 /// Takes `excess` (in steps squared) off the variance of the masses, to first order:
 /// `p - excess/2 * (second difference of p)`. The splits of all elements and the reading of the
 /// result widen the law by a known variance; without it the error is of fourth order in the step.
-/// Sets what is negative to zero and returns how much that was.
-fn sharpen(masses: &mut [f64], excess: f64) -> f64 {
+fn sharpen(masses: &mut [f64], excess: f64) {
     let half = 0.5 * excess;
-    let (mut before, mut total, mut clamped) = (0.0, 0.0, 0.0);
+    let mut before = 0.0;
     for j in 0..masses.len() {
         let here = masses[j];
         let after = masses.get(j + 1).copied().unwrap_or(0.0);
-        let sharper = here - half * (before - 2.0 * here + after);
-        clamped -= sharper.min(0.0);
-        masses[j] = sharper.max(0.0);
-        total += masses[j];
+        masses[j] = here - half * (before - 2.0 * here + after);
         before = here;
     }
-    masses.iter_mut().for_each(|mass| *mass /= total);
-    clamped
 }
 
 #[cfg(test)]

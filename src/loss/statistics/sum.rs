@@ -15,7 +15,7 @@ use std::hash::{Hash, Hasher};
 /// and two sums with the same random part share one computed distribution.
 ///
 /// Equality and hash compare the exact content.
-#[derive(Clone, Debug, Default)]
+#[derive(Debug, Default)]
 pub struct LossSum {
     pub(super) constant: f64,
     pub(super) variance: f64,
@@ -103,6 +103,19 @@ impl FromIterator<Shape> for LossSum {
             sum.add(&shape);
         }
         sum
+    }
+}
+
+impl Clone for LossSum {
+    fn clone(&self) -> Self {
+        Self { constant: self.constant, variance: self.variance, kernels: self.kernels.clone() }
+    }
+
+    /// Keeps the memory of `self`.
+    fn clone_from(&mut self, other: &Self) {
+        self.constant = other.constant;
+        self.variance = other.variance;
+        self.kernels.clone_from(&other.kernels);
     }
 }
 

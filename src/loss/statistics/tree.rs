@@ -1,8 +1,6 @@
 //! [`YieldTree`]: ends that share elements, as the ends of a PON share their feeder.
 
 use super::cache::Convolver;
-use super::clamped;
-use super::distribution::SAME;
 use super::pass::Pass;
 use super::sum::LossSum;
 use crate::units::{Decibels, Probability};
@@ -33,12 +31,6 @@ impl Window {
             self.least.map_or(f64::NEG_INFINITY, Decibels::value),
             self.most.map_or(f64::INFINITY, Decibels::value),
         )
-    }
-
-    /// Whether an end with this loss closes.
-    pub(super) fn holds(&self, loss: f64) -> bool {
-        let (least, most) = self.limits();
-        least - SAME <= loss && loss <= most + SAME
     }
 }
 
@@ -76,9 +68,12 @@ pub(super) struct End {
 pub struct JointYield {
     /// The probability.
     pub probability: Probability,
-    /// How far it may be off: the guaranteed bounds of all laws read, plus the difference that
-    /// doubling the lattice step makes.
-    pub error_bound: Probability,
+    /// How far it may be off, a probability: the guaranteed bounds of all laws read, plus what the
+    /// lattice may be too coarse for, judged by the roughness of what is summed.
+    pub error_bound: f64,
+    /// Number of ends that fail on average: the sum of the single ends' probabilities, each by the
+    /// law of its whole path. 1 less this is never above the joint yield.
+    pub expected_failures: f64,
 }
 
 impl Default for YieldTree {
@@ -124,14 +119,15 @@ impl YieldTree {
     pub fn ends(&self) -> usize {
         self.ends.len()
     }
+}
 
-    /// Probability that all ends close together; 1 for a tree without ends.
+impl Convolver {
+    /// Probability that all ends of a tree close together; 1 for a tree without ends.
     ///
     /// One pass from the ends to the root: at an end, the probability that it closes given the loss
     /// accumulated before its segment; at a fork, the product over what leaves it; along a segment,
     /// the expectation over its loss. Nothing is drawn, and no stack grows with the tree's depth.
-    pub fn joint_yield(&self, convolver: &Convolver) -> JointYield {
-        let (probability, error) = Pass::new(self, convolver).run();
-        JointYield { probability: clamped(probability), error_bound: clamped(error) }
+    pub fn joint_yield(&self, tree: &YieldTree) -> JointYield {
+        Pass::new(tree, self).run()
     }
 }

@@ -2,13 +2,15 @@
 
 use super::distribution::LossDistribution;
 use super::spectrum::{Masses, Plans, transform_length};
-use super::tree::Window;
 use std::ops::Range;
 
 /// Products of lengths from which a transform is faster than a double loop.
 const LONG: usize = 1 << 14;
 /// Values this close to the constant beside them are part of it.
 const SAME: f64 = 1e-15;
+
+/// Least and most loss, which may be infinite.
+pub(super) type Limits = (f64, f64);
 
 /// Values at lattice points, constant below and above them.
 #[derive(Clone, Debug)]
@@ -24,10 +26,15 @@ impl Wave {
         Self { first: 0, values: Vec::new(), below: value, above: value }
     }
 
-    /// Probability that an end closes, for the losses `origin + j * step` accumulated before its
-    /// segment, `j` in `range`.
-    pub(super) fn of_end(law: &LossDistribution, window: Window, origin: f64, step: f64, range: &Range<i64>) -> Self {
-        let (least, most) = window.limits();
+    /// Probability that a loss of this law, added to the losses `origin + j * step` accumulated before,
+    /// ends up between two limits; `j` in `range`.
+    pub(super) fn of_law(
+        law: &LossDistribution,
+        (least, most): Limits,
+        origin: f64,
+        step: f64,
+        range: &Range<i64>,
+    ) -> Self {
         let (low, high) = law.limits();
         let point = |loss: f64| ((loss - origin) / step).clamp(range.start as f64, range.end as f64);
         let from = if least.is_finite() { least - high } else { most - high };
@@ -43,13 +50,9 @@ impl Wave {
         Self { first, values, below: beyond(least), above: beyond(most) }.clipped(range)
     }
 
-    /// Whether each loss lies between two limits; a cell that holds a limit counts by its part within.
-    pub(super) fn of_limits(least: f64, most: f64, origin: f64, step: f64, range: &Range<i64>) -> Self {
-        if range.end - range.start == 1 {
-            // Nothing random comes before: the loss is known exactly.
-            let accumulated = origin + range.start as f64 * step;
-            return Self::constant(f64::from(u8::from(least <= accumulated && accumulated <= most)));
-        }
+    /// Whether each of the same losses lies between two limits; a cell that holds a limit counts by its
+    /// part within.
+    pub(super) fn of_limits((least, most): Limits, origin: f64, step: f64, range: &Range<i64>) -> Self {
         let in_range = |x: f64| x.clamp(range.start as f64 - 2.0, range.end as f64 + 2.0);
         let (from, to) = (in_range((least - origin) / step), in_range((most - origin) / step));
         let first = from.round() as i64;
@@ -142,17 +145,12 @@ impl Wave {
         Self { first, values, below: self.below, above: self.above }.trimmed()
     }
 
-    /// How much of the wave is too short for the lattice: its eighth differences, a 64th of them, about
-    /// four times what a ripple from point to point that is as high would give.
-    pub(super) fn roughness(&self) -> Self {
-        let reach = 8;
-        let padded = self.first - reach..self.end() + reach;
-        let mut values: Vec<f64> = padded.clone().map(|j| self.at(j)).collect();
-        for _ in 0..8 {
-            values = values.windows(2).map(|pair| pair[1] - pair[0]).collect();
-        }
+    /// How much of the wave is too short for the lattice, within a range: its eighth differences, a
+    /// 64th of them, about four times what a ripple from point to point that is as high would give.
+    pub(super) fn roughness(&self, range: &Range<i64>) -> Self {
+        let (first, mut values) = self.differences(8, range);
         values.iter_mut().for_each(|value| *value = value.abs() / 64.0);
-        Self { first: padded.start + 4, values, below: 0.0, above: 0.0 }
+        Self { first, values, below: 0.0, above: 0.0 }
     }
 
     /// The largest value.
@@ -160,15 +158,32 @@ impl Wave {
         self.values.iter().copied().fold(self.below.max(self.above), f64::max)
     }
 
-    /// The sum of all steps between neighboring values: 1 for a falling probability.
-    pub(super) fn variation(&self) -> f64 {
-        let mut last = self.below;
-        let mut total = 0.0;
-        for value in &self.values {
-            total += (value - last).abs();
-            last = *value;
+    /// The largest second difference around the points of a range.
+    pub(super) fn curvature(&self, range: &Range<i64>) -> f64 {
+        let inside = range.start.max(self.first - 1)..range.end.min(self.end() + 1);
+        inside.map(|j| (self.at(j - 1) - 2.0 * self.at(j) + self.at(j + 1)).abs()).fold(0.0, f64::max)
+    }
+
+    /// Total variation of the derivative of this order within a range, by steps: for order 0, at most
+    /// 1 for a falling probability.
+    pub(super) fn variation(&self, order: usize, range: &Range<i64>) -> f64 {
+        self.differences(order + 1, range).1.iter().map(|value| value.abs()).sum()
+    }
+
+    /// Differences of this order around the points of a range, all that are not zero, and the first
+    /// of these points.
+    fn differences(&self, order: usize, range: &Range<i64>) -> (i64, Vec<f64>) {
+        let (back, ahead) = ((order / 2) as i64, order.div_ceil(2) as i64);
+        let first = range.start.max(self.first - ahead);
+        let end = range.end.min(self.end() + back).max(first);
+        let mut values: Vec<f64> = (first - back..end + ahead).map(|j| self.at(j)).collect();
+        for _ in 0..order {
+            for j in 1..values.len() {
+                values[j - 1] = values[j] - values[j - 1];
+            }
+            values.pop();
         }
-        total + (self.above - last).abs()
+        (first, values)
     }
 }
 

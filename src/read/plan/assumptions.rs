@@ -16,8 +16,7 @@ impl Reader<'_> {
         if let Some(reserve) = self.given(top, "reserve").and_then(|g| self.quantity(&g)) {
             self.plan.assumptions.reserve = reserve;
         }
-        let words =
-            [("excluded", EndConnectors::Excluded), ("counted", EndConnectors::Counted)];
+        let words = [("excluded", EndConnectors::Excluded), ("counted", EndConnectors::Counted)];
         let given = self.given(top, "end-connectors");
         if let Some(counted) = given.and_then(|g| self.word(&g, &words)) {
             self.plan.assumptions.end_connectors = counted;

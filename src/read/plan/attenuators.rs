@@ -15,8 +15,7 @@ impl Reader<'_> {
     pub(super) fn read_attenuators(&mut self, top: &Fields<'_>) {
         for entry in self.devices_of(top, "attenuators") {
             let owner = Owner { kind: "attenuator", id: entry.name };
-            let Some(fields) = self.open(entry.value, AttenuatorForm::KEYS, owner, entry.origin)
-            else {
+            let Some(fields) = self.open(entry.value, AttenuatorForm::KEYS, owner, entry.origin) else {
                 self.broken(&entry, "attenuator");
                 continue;
             };

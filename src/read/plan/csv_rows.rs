@@ -5,7 +5,7 @@
 
 use csv::StringRecord;
 
-use super::given::{At, Given, clip, suggest};
+use super::given::{At, Given, clip, is_too_long, or_hint, suggest};
 use super::reader::Reader;
 use crate::check::plan_rules::{duplicate_key, empty, missing_column, syntax, unknown_column};
 use crate::place::{FileId, Origin};
@@ -137,10 +137,8 @@ impl<'t> CsvTable<'t> {
                 let message = format!("column `{}` means nothing in {what}", clip(written.trim()));
                 let finding = unknown_column::RULE.hit(at(), clip(&head), message);
                 let finding = suggest(finding, &head, known.iter().copied());
-                reader.findings.push(match finding.hint.is_empty() {
-                    true => finding.hint(format!("the columns are `{}`", known.join("`, `"))),
-                    false => finding,
-                });
+                let columns = format!("the columns are `{}`", known.join("`, `"));
+                reader.findings.push(or_hint(finding, columns));
             }
             self.columns.push(key);
         }
@@ -192,7 +190,9 @@ impl<'t> CsvTable<'t> {
             return Some((index, message));
         }
         let long = |cell: &str| cell.len() > limits::CELL_CHARS;
-        if long(whole) && let Some(index) = self.record.iter().position(long) {
+        if long(whole)
+            && let Some(index) = self.record.iter().position(long)
+        {
             let message = format!("a cell is longer than {} characters", limits::CELL_CHARS);
             return Some((Some(index), message));
         }
@@ -235,12 +235,18 @@ impl<'t> CsvTable<'t> {
 
 /// Comma, unless the first line has semicolons or tabs and no comma.
 fn separator(first: &str) -> u8 {
-    [b',', b';', b'\t'].into_iter().find(|separator| first.as_bytes().contains(separator)).unwrap_or(b',')
+    [b',', b';', b'\t']
+        .into_iter()
+        .find(|separator| first.as_bytes().contains(separator))
+        .unwrap_or(b',')
 }
 
 impl Reader<'_> {
     /// Opens the CSV file that `table` names and gives its text.
-    pub(super) fn csv_text(&mut self, given: &Given<'_>) -> Option<(FileId, crate::read::sources::Text)> {
+    pub(super) fn csv_text(
+        &mut self,
+        given: &Given<'_>,
+    ) -> Option<(FileId, crate::read::sources::Text)> {
         let file = self.open_file(given)?;
         Some((file, self.sources.text(file)))
     }
@@ -260,14 +266,14 @@ mod tests {
     #[test]
     fn a_cell_is_found_behind_quotes_and_breaks() {
         let text = "a,b,c\n\"x,\"\"y\",ü z,9 km\n";
-        let row = RowPlace { text, file: FileId(0), separator: b',', line: 2, start: 6, end: 25 };
+        let row = RowPlace { text, file: FileId(0), separator: b',', line: 2, start: 6, end: 23 };
         let slice = |index| {
             let at = row.cell(index);
             &text[at.start as usize..(at.start + at.length) as usize]
         };
         assert_eq!([slice(0), slice(1), slice(2)], ["\"x,\"\"y\"", "ü z", "9 km"]);
         assert_eq!(row.cell(2).column, 13);
-        assert_eq!((row.cell(7).start, row.cell(7).length), (25, 0));
+        assert_eq!((row.cell(7).start, row.cell(7).length), (23, 0));
     }
 
     #[test]

@@ -1,12 +1,20 @@
 //! Maps of the written form: known keys, doubled keys, missing keys.
 
-use rustc_hash::FxHashMap;
+use std::collections::HashMap;
 
-use super::given::{At, Given, Owner, clip, suggest};
+use foldhash::fast::RandomState;
+
+use super::given::{At, Given, Owner, clip, is_too_long, or_hint, suggest};
 use super::reader::Reader;
-use crate::check::plan_rules::{bad_id, duplicate_key, missing_key, unknown_key, wrong_type};
+use crate::check::plan_rules::{
+    bad_id, duplicate_key, missing_key, too_large, unknown_key, wrong_type,
+};
 use crate::place::Origin;
+use crate::read::limits;
 use crate::read::yaml::{Node, Value};
+
+/// The keys of a map so far, with their places. They are anybody's words: the hash is seeded.
+type Seen<'n> = HashMap<&'n str, Origin, RandomState>;
 
 /// A map whose keys are known beforehand.
 #[derive(Debug, Clone, Copy)]
@@ -60,16 +68,17 @@ impl Reader<'_> {
                 return None;
             }
         };
-        for (index, (key, _)) in entries.iter().enumerate() {
-            self.check_key(key, &entries[..index], keys, owner);
+        let mut seen = Seen::default();
+        for (key, _) in entries {
+            self.check_key(key, &mut seen, keys, owner);
         }
         Some(Fields { owner, origin, entries, keys })
     }
 
-    fn check_key(
+    fn check_key<'n>(
         &mut self,
-        key: &Node<'_>,
-        before: &[(Node<'_>, Node<'_>)],
+        key: &'n Node<'n>,
+        seen: &mut Seen<'n>,
         keys: &[&str],
         owner: Owner<'_>,
     ) {
@@ -77,29 +86,24 @@ impl Reader<'_> {
             self.wrong_type(key, owner.id, &format!("a key of {owner}"), "a word");
             return;
         };
-        if let Some((first, _)) = before.iter().find(|(other, _)| other.text() == Some(text)) {
-            self.doubled(text, key.origin, first.origin, &owner.to_string());
+        if let Some(first) = seen.insert(text, key.origin) {
+            self.doubled(text, key.origin, first, &owner.to_string());
         } else if !keys.contains(&text) {
-            let message = format!("`{}` means nothing in {owner}", clip(text));
-            let finding = unknown_key::RULE.hit(key.origin, owner.id, message);
-            let finding = match text {
-                "<<" => finding.hint("merge keys are not part of YAML 1.2; use `defaults`"),
-                _ => suggest(finding, text, keys.iter().copied()),
-            };
-            let keys = keys.join("`, `");
-            self.findings.push(match finding.hint.is_empty() {
-                true => finding.hint(format!("the keys are `{keys}`")),
-                false => finding,
+            self.tell(&unknown_key::RULE, key.origin, |_| {
+                let message = format!("`{}` means nothing in {owner}", clip(text));
+                let finding = unknown_key::RULE.hit(key.origin, owner.id, message);
+                let finding = match text {
+                    "<<" => finding.hint("merge keys are not part of YAML 1.2; use `defaults`"),
+                    _ => suggest(finding, text, keys.iter().copied()),
+                };
+                or_hint(finding, format!("the keys are `{}`", keys.join("`, `")))
             });
         }
     }
 
     fn doubled(&mut self, key: &str, at: Origin, first: Origin, owner: &str) {
-        let message = format!(
-            "`{}` stands twice in {owner}; the first is in line {}",
-            clip(key),
-            first.line
-        );
+        let message =
+            format!("`{}` stands twice in {owner}; the first is in line {}", clip(key), first.line);
         self.findings.push(duplicate_key::RULE.hit(at, key, message));
     }
 
@@ -113,7 +117,7 @@ impl Reader<'_> {
                 return Vec::new();
             }
         };
-        let mut seen = FxHashMap::default();
+        let mut seen = Seen::default();
         let mut list = Vec::with_capacity(entries.len());
         for (key, value) in entries {
             let Some(name) = self.name_of(key, section) else { continue };
@@ -173,6 +177,12 @@ impl Reader<'_> {
         owner: Owner<'n>,
     ) -> Option<Given<'n>> {
         match node.text() {
+            Some(text) if is_too_long(text) => {
+                let most = limits::CELL_CHARS;
+                let message = format!("`{key}` of {owner} is longer than {most} characters");
+                self.findings.push(too_large::RULE.hit(node.origin, owner.id, message));
+                None
+            }
             Some(text) => Some(Given { text, key, owner, at: At::Known(node.origin) }),
             None if node.is_empty() => {
                 let message = format!("`{key}` of {owner} has no value");
@@ -187,11 +197,7 @@ impl Reader<'_> {
     }
 
     /// The items of a list; a single value counts as a list of one.
-    pub(super) fn one_or_many<'n>(
-        &mut self,
-        fields: &Fields<'n>,
-        key: &'static str,
-    ) -> Vec<Given<'n>> {
+    pub(super) fn one_or_many<'n>(&mut self, fields: &Fields<'n>, key: &'static str) -> Vec<Given<'n>> {
         let Some(node) = fields.node(key) else { return Vec::new() };
         let items = match &node.value {
             Value::List(items) => items.as_slice(),

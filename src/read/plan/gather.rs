@@ -15,6 +15,8 @@ pub(super) struct Gathered {
     counts: FxHashMap<&'static str, Count>,
     total: u64,
     group: Vec<Alike>,
+    /// Which entry of `group` a rule has at a place.
+    grouped: FxHashMap<(&'static str, Origin), usize>,
     /// How many groups are open: a range of slots may stand in a range of shelves.
     depth: usize,
 }
@@ -46,6 +48,7 @@ impl Gathered {
         if self.depth > 0 {
             return;
         }
+        self.grouped.clear();
         for Alike { mut finding, more } in std::mem::take(&mut self.group) {
             if more > 0 {
                 finding.message.push_str(&format!(" (and {more} more of this range)"));
@@ -61,6 +64,7 @@ impl Gathered {
         }
         self.total += 1;
         if self.depth > 0 {
+            self.grouped.insert((finding.rule.id, finding.origin), self.group.len());
             self.group.push(Alike { finding, more: 0 });
         } else {
             let count = Count { rule: finding.rule, hits: 0, last: finding.origin };
@@ -72,9 +76,8 @@ impl Gathered {
     /// Counts a hit that will not be listed: one like it was gathered in the open group, or too
     /// many of its rule are listed already. `false`: it is to be pushed.
     pub(super) fn only_count(&mut self, rule: &Rule, at: Origin) -> bool {
-        let same = |known: &Finding| known.rule.id == rule.id && known.origin == at;
-        if let Some(alike) = self.group.iter_mut().find(|alike| same(&alike.finding)) {
-            alike.more += 1;
+        if let Some(index) = self.grouped.get(&(rule.id, at)) {
+            self.group[*index].more += 1;
             self.total += 1;
             return true;
         }

@@ -3,8 +3,9 @@
 use super::csv_rows::RowPlace;
 use super::reader::Reader;
 use crate::check::plan_rules::{bad_count, bad_quantity, unknown_place, unknown_row, unknown_word};
-use crate::check::{Finding, nearest};
+use crate::check::{Finding, Rule, nearest};
 use crate::place::Origin;
+use crate::read::limits;
 use crate::tables::{Table, Tables};
 use crate::units::Quantity;
 
@@ -70,15 +71,45 @@ pub(super) fn clip(text: &str) -> std::borrow::Cow<'_, str> {
     }
 }
 
+/// Whether a value is longer than any honest one.
+pub(super) fn is_too_long(text: &str) -> bool {
+    // A text of so few bytes has no more characters.
+    text.len() > limits::CELL_CHARS && text.chars().nth(limits::CELL_CHARS).is_some()
+}
+
 impl Reader<'_> {
+    /// Words a finding, unless it will only be counted.
+    pub(super) fn tell(
+        &mut self,
+        rule: &'static Rule,
+        at: Origin,
+        finding: impl FnOnce(&Self) -> Finding,
+    ) {
+        if !self.findings.only_count(rule, at) {
+            let finding = finding(self);
+            self.findings.push(finding);
+        }
+    }
+
+    /// Words a finding about one value.
+    fn refuse(
+        &mut self,
+        rule: &'static Rule,
+        given: &Given<'_>,
+        message: impl FnOnce(&Given<'_>) -> String,
+    ) {
+        let at = given.at.origin();
+        self.tell(rule, at, |_| rule.hit(at, given.owner.id, message(given)));
+    }
+
     /// A quantity with its unit.
     pub(super) fn quantity<Q: Quantity>(&mut self, given: &Given<'_>) -> Option<Q> {
         match Q::parse(given.text) {
             Ok(value) => Some(value),
             Err(error) => {
-                let message = format!("`{}` of {}: {error}", given.key, given.owner);
-                let at = given.at.origin();
-                self.findings.push(bad_quantity::RULE.hit(at, given.owner.id, message));
+                self.refuse(&bad_quantity::RULE, given, |given| {
+                    format!("`{}` of {}: {error}", given.key, given.owner)
+                });
                 None
             }
         }
@@ -93,13 +124,7 @@ impl Reader<'_> {
         if value > Q::default() {
             return Some(value);
         }
-        let message = format!(
-            "`{}` of {} is `{}`; it must be more than 0",
-            given.key,
-            given.owner,
-            clip(given.text)
-        );
-        self.findings.push(bad_quantity::RULE.hit(given.at.origin(), given.owner.id, message));
+        self.refuse(&bad_quantity::RULE, given, |given| format!("{given}; it must be more than 0"));
         None
     }
 
@@ -109,32 +134,24 @@ impl Reader<'_> {
         if let Some(number) = number.filter(|number| (least..=most).contains(number)) {
             return Some(number);
         }
-        let message = format!(
-            "`{}` of {} is `{}`; expected a whole number from {least} to {most}",
-            given.key,
-            given.owner,
-            clip(given.text)
-        );
-        self.findings.push(bad_count::RULE.hit(given.at.origin(), given.owner.id, message));
+        self.refuse(&bad_count::RULE, given, |given| {
+            format!("{given}; expected a whole number from {least} to {most}")
+        });
         None
     }
 
-    /// One of a few words; blanks may stand for hyphens.
+    /// One of a few words.
     pub(super) fn word<T: Copy>(&mut self, given: &Given<'_>, words: &[(&str, T)]) -> Option<T> {
-        let written = given.text.trim().replace(' ', "-");
+        let written = given.text.trim();
         if let Some((_, meant)) = words.iter().find(|(word, _)| *word == written) {
             return Some(*meant);
         }
-        let list: Vec<String> = words.iter().map(|(word, _)| format!("`{word}`")).collect();
-        let message = format!(
-            "`{}` of {} is `{}`; expected {}",
-            given.key,
-            given.owner,
-            clip(given.text),
-            list.join(", ")
-        );
-        let finding = unknown_word::RULE.hit(given.at.origin(), given.owner.id, message);
-        self.findings.push(suggest(finding, &written, words.iter().map(|(word, _)| *word)));
+        let at = given.at.origin();
+        self.tell(&unknown_word::RULE, at, |_| {
+            let list: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+            let message = format!("{given}; expected `{}`", list.join("`, `"));
+            suggest(unknown_word::RULE.hit(at, given.owner.id, message), written, list)
+        });
         None
     }
 
@@ -145,61 +162,77 @@ impl Reader<'_> {
         what: &str,
         table: impl Fn(&Tables) -> &Table<T>,
     ) -> Option<String> {
-        let rows = table(&self.tables);
-        if let Some(row) = rows.get(given.text) {
+        if let Some(row) = table(&self.tables).get(given.text) {
             return Some(row.key.clone());
         }
-        let finding = suggest_row(unknown(given, what, rows.name), given.text, rows);
-        self.findings.push(finding);
+        self.tell(&unknown_row::RULE, given.at.origin(), |reader| {
+            let rows = table(&reader.tables);
+            suggest_row(unknown(given, what, rows.name), given.text, rows)
+        });
         None
     }
 
     /// The index of the place that a value names.
     pub(super) fn place(&mut self, given: &Given<'_>) -> Option<u32> {
         let known = self.plan.names.find(given.text).and_then(|id| self.places.get(&id));
-        if let Some(place) = known {
-            return Some(*place);
-        }
-        if self.places_unsure {
-            return None;
+        if known.is_some() || self.places_unsure {
+            return known.copied();
         }
         let at = given.at.origin();
-        if self.findings.only_count(&unknown_place::RULE, at) {
-            return None;
-        }
-        let message = format!("{} stands in `{}`", given.owner, clip(given.text))
-            + ", which is not among the plan's places";
-        let mut finding = unknown_place::RULE.hit(at, given.owner.id, message);
-        if self.plan.places.is_empty() {
-            finding = finding.hint("the plan has no places: add `places`, or take `place` out");
-        } else if self.findings.hits(&unknown_place::RULE) < super::reader::SUGGESTIONS {
-            let names = self.plan.places.iter().map(|place| self.plan.names.get(place.name));
-            finding = suggest(finding, given.text, names);
-        }
-        self.findings.push(finding);
+        let affordable = self.affordable(&unknown_place::RULE, self.plan.places.len());
+        self.tell(&unknown_place::RULE, at, |reader| {
+            let message = format!("{} stands in `{}`", given.owner, clip(given.text))
+                + ", which is not among the plan's places";
+            let finding = unknown_place::RULE.hit(at, given.owner.id, message);
+            let plan = &reader.plan;
+            if plan.places.is_empty() {
+                return finding.hint("the plan has no places: add `places`, or take `place` out");
+            }
+            let names = plan.places.iter().map(|place| plan.names.get(place.name));
+            if affordable { suggest(finding, given.text, names) } else { finding }
+        });
         None
+    }
+
+    /// Whether the near name may be looked for among so many names: each search is a pass over all
+    /// of them, and a wrong file must not take minutes.
+    pub(super) fn affordable(&mut self, rule: &Rule, names: usize) -> bool {
+        const SEARCHES: u64 = 20;
+        const COMPARISONS: usize = 2_000_000;
+        let affordable =
+            self.findings.hits(rule) < SEARCHES && self.compared.saturating_add(names) <= COMPARISONS;
+        if affordable {
+            self.compared += names;
+        }
+        affordable
+    }
+}
+
+impl std::fmt::Display for Given<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "`{}` of {} is `{}`", self.key, self.owner, clip(self.text))
     }
 }
 
 /// The finding for a name that a table does not have.
 pub(super) fn unknown(given: &Given<'_>, what: &str, table: &str) -> Finding {
-    let message = format!(
-        "`{}` of {} is `{}`, which is no {what} of the table `{table}`",
-        given.key,
-        given.owner,
-        clip(given.text)
-    );
+    let message = format!("{given}, which is no {what} of the table `{table}`");
     unknown_row::RULE.hit(given.at.origin(), given.owner.id, message)
 }
 
 /// Adds the nearest row of a table to a finding; where none is near, all of a short table.
 pub(super) fn suggest_row<T>(finding: Finding, written: &str, table: &Table<T>) -> Finding {
     let finding = suggest(finding, written, table.names());
-    if !finding.hint.is_empty() || table.rows().len() > LISTED_ROWS {
+    if table.rows().len() > LISTED_ROWS {
         return finding;
     }
     let keys: Vec<&str> = table.rows().iter().map(|row| row.key.as_str()).collect();
-    finding.hint(format!("the table has `{}`", keys.join("`, `")))
+    or_hint(finding, format!("the table has `{}`", keys.join("`, `")))
+}
+
+/// Gives a finding a hint if it has none yet.
+pub(super) fn or_hint(finding: Finding, hint: String) -> Finding {
+    if finding.hint.is_empty() { finding.hint(hint) } else { finding }
 }
 
 /// Adds the nearest known name to a finding.
@@ -227,9 +260,7 @@ pub(super) fn siblings(one: &str, other: &str) -> bool {
         let runs = name.split(|c: char| !c.is_ascii_digit());
         runs.map(|run| run.trim_start_matches('0').to_string()).collect::<Vec<_>>()
     };
-    letters(one) == letters(other)
-        && sorted(one) != sorted(other)
-        && numbers(one) != numbers(other)
+    letters(one) == letters(other) && sorted(one) != sorted(other) && numbers(one) != numbers(other)
 }
 
 #[cfg(test)]

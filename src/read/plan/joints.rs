@@ -17,10 +17,8 @@ impl Reader<'_> {
     }
 
     fn joint_entry(&mut self, node: &Node<'_>) {
-        let owner = side(node, "from").map_or(Owner { kind: "this joint", id: "" }, |id| Owner {
-            kind: "the joint from",
-            id,
-        });
+        let owner = side(node, "from")
+            .map_or(Owner { kind: "this joint", id: "" }, |id| Owner { kind: "the joint from", id });
         let Some(fields) = self.open(node, JointForm::KEYS, owner, node.origin) else { return };
         let from = self.required(&fields, "from", "t-1/tap");
         let to = self.required(&fields, "to", "term-1/in");

@@ -6,6 +6,7 @@ use super::reader::Reader;
 use crate::check::plan_rules::duplicate_key;
 use crate::place::Origin;
 use crate::plan::{Measured, Stated};
+use crate::read::limits;
 use crate::read::yaml::{Node, Value};
 use crate::units::{Decibels, Nanometers, Quantity};
 
@@ -32,8 +33,7 @@ impl Reader<'_> {
             return None;
         }
         let uncertainty = uncertainty.unwrap_or(self.defaults.uncertainty);
-        let values =
-            readings.iter().map(|(at, loss)| Stated { at: *at, loss: *loss, uncertainty });
+        let values = readings.iter().map(|(at, loss)| Stated { at: *at, loss: *loss, uncertainty });
         let measured = Measured { values: values.collect(), origin };
         self.plan.measured.push(measured);
         Some(self.plan.measured.len() as u32 - 1)
@@ -81,13 +81,18 @@ impl Reader<'_> {
     }
 
     fn add_reading(&mut self, list: &mut Vec<Reading>, reading: Reading, given: &Given<'_>) {
-        if list.iter().all(|(at, _)| *at != reading.0) {
+        let origin = given.at.origin();
+        if list.len() >= limits::WAVELENGTHS {
+            self.too_many("wavelengths for one loss", limits::WAVELENGTHS, origin);
+        } else if list.iter().all(|(at, _)| *at != reading.0) {
             list.push(reading);
-            return;
+        } else {
+            self.tell(&duplicate_key::RULE, origin, |_| {
+                let at = reading.0.map_or("any wavelength".to_string(), |at| at.to_string());
+                let message = format!("two losses of {} are stated for {at}", given.owner);
+                duplicate_key::RULE.hit(origin, given.owner.id, message)
+            });
         }
-        let at = reading.0.map_or("any wavelength".to_string(), |at| at.to_string());
-        let message = format!("two losses of {} are stated for {at}", given.owner);
-        self.findings.push(duplicate_key::RULE.hit(given.at.origin(), given.owner.id, message));
     }
 
     /// A wavelength; a bare number is one in nanometers.

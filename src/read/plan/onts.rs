@@ -87,13 +87,7 @@ impl Reader<'_> {
         Some(())
     }
 
-    fn ont_row(
-        &mut self,
-        table: &CsvTable<'_>,
-        row: &RowPlace<'_>,
-        usual: &Ont,
-        before: &mut Before,
-    ) {
+    fn ont_row(&mut self, table: &CsvTable<'_>, row: &RowPlace<'_>, usual: &Ont, before: &mut Before) {
         let column = table.column("id");
         let at = At::cell(row, column);
         let Some(name) = table.cell(column) else {

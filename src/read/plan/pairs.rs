@@ -38,6 +38,9 @@ impl Reader<'_> {
         self.findings.begin_group();
         let (mut lefts, mut rights) = (left.names(), right.names());
         while let (Some(one), Some(other)) = (lefts.name(), rights.name()) {
+            if !self.may_expand(from.at) {
+                break;
+            }
             let one = self.point(&Given { text: one, ..*from });
             let other = self.point(&Given { text: other, ..*to });
             if let (Some(one), Some(other)) = (one, other) {

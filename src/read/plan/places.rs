@@ -3,7 +3,7 @@
 use super::fields::{Fields, Named};
 use super::given::{At, Given, Owner, clip};
 use super::reader::{Device, Reader, check_id};
-use crate::check::plan_rules::{bad_id, bad_quantity, duplicate_id, too_large};
+use crate::check::plan_rules::{bad_id, bad_quantity, duplicate_id};
 use crate::plan::Place;
 use crate::read::limits;
 use crate::read::schema::PlaceForm;
@@ -37,10 +37,7 @@ impl Reader<'_> {
             return;
         }
         if self.plan.names.len() >= limits::NAMES {
-            let message = format!("the plan holds more than {} ids", limits::NAMES);
-            if self.findings.hits(&too_large::RULE) == 0 {
-                self.findings.push(too_large::RULE.hit(entry.origin, name, message));
-            }
+            self.too_many("ids", limits::NAMES, entry.origin);
             return;
         }
         let id = self.plan.names.intern(name);

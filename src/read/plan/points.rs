@@ -1,13 +1,10 @@
 //! Names of connection points: `olt-1/1/1`, `odf-1/4`, `fdh-3a/in`, `t-1/through`, `home-007`.
 
 use super::given::{Given, clip, siblings};
-use super::reader::{Device, Reader, SUGGESTIONS};
+use super::reader::{Device, Reader};
 use crate::check::plan_rules::{leg_out_of_range, position_out_of_range, unknown_point};
 use crate::check::{Finding, nearest};
 use crate::plan::{NameId, PointRef, TapLeg};
-
-/// Name comparisons that all suggestions together may cost: keeps a wrong file from taking minutes.
-const COMPARISONS: usize = 2_000_000;
 
 /// Ports of a shelf that are listed.
 const LISTED: usize = 6;
@@ -107,9 +104,7 @@ impl Reader<'_> {
 
     fn ports_of<'r>(&'r self, shelf: &'r str) -> impl Iterator<Item = &'r str> {
         let names = self.plan.ports.iter().map(|port| self.plan.names.get(port.name));
-        names.filter(move |name| {
-            name.strip_prefix(shelf).is_some_and(|rest| rest.starts_with('/'))
-        })
+        names.filter(move |name| name.strip_prefix(shelf).is_some_and(|rest| rest.starts_with('/')))
     }
 
     /// Whether an id may be one of those that could not be read.
@@ -182,8 +177,7 @@ impl Reader<'_> {
         if let Some(leg) = legs.iter().position(|leg| leg == rest) {
             return Ok(PointRef::WdmLeg { element, leg: leg as u16 });
         }
-        let points: Vec<&str> =
-            std::iter::once("com").chain(legs.iter().map(String::as_str)).collect();
+        let points: Vec<&str> = std::iter::once("com").chain(legs.iter().map(String::as_str)).collect();
         Err(other(id, "wdm element", &points))
     }
 
@@ -221,15 +215,12 @@ impl Reader<'_> {
 
     /// Adds the nearest device's or port's name, as long as the search stays affordable.
     fn near_point(&mut self, finding: Finding, written: &str) -> Finding {
-        let ids = self.plan.names.len();
-        let affordable = self.findings.hits(&unknown_point::RULE) < SUGGESTIONS
-            && self.compared + ids <= COMPARISONS;
-        if !affordable {
+        if !self.affordable(&unknown_point::RULE, self.plan.names.len()) {
             return finding;
         }
-        self.compared += ids;
         let written = clip(written);
-        let (id, rest) = written.split_once('/').map_or((&*written, None), |(id, rest)| (id, Some(rest)));
+        let (id, rest) =
+            written.split_once('/').map_or((&*written, None), |(id, rest)| (id, Some(rest)));
         let devices = self.plan.names.iter().zip(&self.devices);
         let named = devices.filter(|(_, device)| **device != Device::None).map(|(name, _)| name);
         let near = nearest(id, named.filter(|name| !name.contains('/')));

@@ -1,7 +1,9 @@
 //! What the sections share while a plan is read: the plan so far, who has which id, the defaults.
 
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
+use foldhash::fast::RandomState;
 use rustc_hash::FxHashMap;
 
 use super::gather::Gathered;
@@ -15,9 +17,6 @@ use crate::read::limits;
 use crate::read::sources::Sources;
 use crate::tables::Tables;
 use crate::units::{Decibels, Kilometers, Percent};
-
-/// Findings of a rule up to which near names are looked for: each costs a pass over all names.
-pub(super) const SUGGESTIONS: u64 = 20;
 
 /// Who has an id. The numbers are indices into the plan's lists.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -66,13 +65,17 @@ pub(super) struct Reader<'s> {
     /// Who has which id, by the id's number.
     pub(super) devices: Vec<Device>,
     pub(super) places: FxHashMap<NameId, u32>,
-    pub(super) cables: FxHashMap<String, u16>,
+    pub(super) cables: HashMap<String, u16, RandomState>,
     /// A section of devices could not be read: an unknown point may well be one of them.
     pub(super) devices_unsure: bool,
     /// What the names begin with whose ranges could not be read.
     pub(super) unread: Vec<String>,
     /// The places could not be read.
     pub(super) places_unsure: bool,
+    /// Names that entries stood for.
+    expanded: usize,
+    /// The optic sets by the names in them.
+    pub(super) optic_sets: HashMap<String, u32, RandomState>,
     /// The ids that were named last on either side of a span.
     pub(super) last_named: [NameId; 2],
     /// Names that were compared for suggestions.
@@ -104,10 +107,12 @@ impl<'s> Reader<'s> {
             defaults,
             devices: Vec::new(),
             places: FxHashMap::default(),
-            cables: FxHashMap::default(),
+            cables: HashMap::default(),
             devices_unsure: false,
             unread: Vec::new(),
             places_unsure: false,
+            expanded: 0,
+            optic_sets: HashMap::default(),
             last_named: [NameId::default(); 2],
             compared: 0,
             base: base.map(Path::to_path_buf),
@@ -178,12 +183,8 @@ impl<'s> Reader<'s> {
         at: At<'_>,
         device: Device,
     ) -> Option<NameId> {
-        let known = self.plan.names.len();
-        if known >= limits::NAMES {
-            let message = format!("the plan holds more than {} ids", limits::NAMES);
-            if self.findings.hits(&too_large::RULE) == 0 {
-                self.findings.push(too_large::RULE.hit(at.origin(), name, message));
-            }
+        if self.plan.names.len() >= limits::NAMES {
+            self.too_many("ids", limits::NAMES, at.origin());
             return None;
         }
         let id = self.plan.names.intern(name);
@@ -271,12 +272,7 @@ impl<'s> Reader<'s> {
 
     /// As [`Self::each_name`], for ids of devices: points of those that cannot be read are taken on
     /// trust.
-    pub(super) fn each_id(
-        &mut self,
-        written: &str,
-        at: At<'_>,
-        each: impl FnMut(&mut Self, &str),
-    ) {
+    pub(super) fn each_id(&mut self, written: &str, at: At<'_>, each: impl FnMut(&mut Self, &str)) {
         if !self.each_name(written, at, each) {
             let known = written.split(['[', ']']).next().unwrap_or_default();
             self.unread.push(known.to_string());
@@ -292,18 +288,39 @@ impl<'s> Reader<'s> {
         mut each: impl FnMut(&mut Self, &str),
     ) -> bool {
         if !has_range(written) {
-            each(self, written);
+            if self.may_expand(at) {
+                each(self, written);
+            }
             return true;
         }
         let Some(pattern) = self.pattern(written, at) else { return false };
         self.findings.begin_group();
         let mut names = pattern.names();
-        while let Some(name) = names.name() {
+        while let Some(name) = names.name().filter(|_| self.may_expand(at)) {
             each(self, name);
             names.advance();
         }
         self.findings.end_group();
         true
+    }
+
+    /// Counts one more name that an entry stands for: ranges in ranges are soon more than a machine
+    /// can bear.
+    pub(super) fn may_expand(&mut self, at: At<'_>) -> bool {
+        self.expanded += 1;
+        let may = self.expanded <= limits::EXPANDED;
+        if !may {
+            self.too_many("names from ranges and entries", limits::EXPANDED, at.origin());
+        }
+        may
+    }
+
+    /// Says, once, that the plan holds too much.
+    pub(super) fn too_many(&mut self, what: &str, most: usize, at: Origin) {
+        if self.findings.hits(&too_large::RULE) == 0 {
+            let message = format!("the plan holds more than {most} {what}");
+            self.tell(&too_large::RULE, at, |_| too_large::RULE.hit(at, "", message));
+        }
     }
 }
 

@@ -40,11 +40,7 @@ impl Reader<'_> {
     }
 
     /// The entries of a section of devices; a section that is no map makes every point unsure.
-    pub(super) fn devices_of<'n>(
-        &mut self,
-        top: &Fields<'n>,
-        section: &'static str,
-    ) -> Vec<Named<'n>> {
+    pub(super) fn devices_of<'n>(&mut self, top: &Fields<'n>, section: &'static str) -> Vec<Named<'n>> {
         let Some(node) = top.node(section) else { return Vec::new() };
         if !matches!(node.value, Value::Map(_) | Value::Empty) {
             self.devices_unsure = true;
@@ -139,9 +135,19 @@ impl Reader<'_> {
 
     /// The index of a list of optics; nothing for an empty list.
     pub(super) fn optic_set(&mut self, optics: &[&str]) -> Option<u32> {
-        let optics: Vec<String> =
-            optics.iter().filter(|optic| !optic.is_empty()).map(ToString::to_string).collect();
-        if optics.is_empty() { None } else { Some(self.plan.optic_set(optics)) }
+        let optics: Vec<&str> = optics.iter().copied().filter(|optic| !optic.is_empty()).collect();
+        if optics.is_empty() {
+            return None;
+        }
+        // The names could hold any character but a line end.
+        let key = optics.join("\n");
+        if let Some(known) = self.optic_sets.get(&key) {
+            return Some(*known);
+        }
+        let set = self.plan.optic_sets.len() as u32;
+        self.plan.optic_sets.push(optics.into_iter().map(String::from).collect());
+        self.optic_sets.insert(key, set);
+        Some(set)
     }
 
     /// Whether a slot's or port's number can be part of a name.

@@ -1,10 +1,10 @@
 //! What can be said of a span beside its ends: the same words as YAML keys and as CSV columns.
 
 use super::fields::Fields;
-use super::given::{Given, clip};
+use super::given::Given;
 use super::measured::Reading;
 use super::reader::Reader;
-use crate::check::plan_rules::{bad_quantity, too_large};
+use crate::check::plan_rules::bad_quantity;
 use crate::place::Origin;
 use crate::plan::{JointKind, JointUse, PointRef, Span};
 use crate::read::limits;
@@ -13,8 +13,17 @@ use crate::units::{Decibels, Kilometers};
 
 /// The keys that are read here, in the order in which they take effect.
 const KEYS: [&str; 11] = [
-    "length", "kind", "cable", "strand", "fiber", "splices", "splice", "connectors", "connector",
-    "measured", "uncertainty",
+    "length",
+    "kind",
+    "cable",
+    "strand",
+    "fiber",
+    "splices",
+    "splice",
+    "connectors",
+    "connector",
+    "measured",
+    "uncertainty",
 ];
 
 /// Whether a span lies outside, as `kind` says.
@@ -141,10 +150,7 @@ impl Reader<'_> {
             return Some(*index);
         }
         let Ok(index) = u16::try_from(self.plan.cables.len()) else {
-            if self.findings.hits(&too_large::RULE) == 0 {
-                let message = format!("the plan names more than {} cables", u16::MAX);
-                self.findings.push(too_large::RULE.hit(given.at.origin(), clip(name), message));
-            }
+            self.too_many("cables", usize::from(u16::MAX), given.at.origin());
             return None;
         };
         self.plan.cables.push(name.to_string());
@@ -156,10 +162,7 @@ impl Reader<'_> {
     pub(super) fn add_span(&mut self, from: PointRef, to: PointRef, traits: &Traits, origin: Origin) {
         let Some(route) = traits.length else { return };
         if self.plan.spans.len() >= limits::SPANS {
-            if self.findings.hits(&too_large::RULE) == 0 {
-                let message = format!("the plan holds more than {} spans", limits::SPANS);
-                self.findings.push(too_large::RULE.hit(origin, "", message));
-            }
+            self.too_many("spans", limits::SPANS, origin);
             return;
         }
         let slack = if traits.outside { self.defaults.slack.fraction() } else { 0.0 };

@@ -70,10 +70,8 @@ impl Reader<'_> {
     }
 
     fn span_entry(&mut self, node: &Node<'_>) {
-        let owner = side(node, "from").map_or(Owner { kind: "this span", id: "" }, |id| Owner {
-            kind: "the span from",
-            id,
-        });
+        let owner = side(node, "from")
+            .map_or(Owner { kind: "this span", id: "" }, |id| Owner { kind: "the span from", id });
         let Some(fields) = self.open(node, SpanForm::KEYS, owner, node.origin) else { return };
         if fields.has("table") {
             self.span_table(&fields);
@@ -105,8 +103,7 @@ impl Reader<'_> {
             SpanForm::KEYS.iter().copied().filter(|key| *key != "table").collect();
         let stated = traits.length.is_some();
         let needed: &[&str] = if stated { &["from", "to"] } else { &["from", "to", "length"] };
-        let Some(rows) = CsvTable::open(self, (&text, file), "a table of spans", &known, needed)
-        else {
+        let Some(rows) = CsvTable::open(self, (&text, file), "a table of spans", &known, needed) else {
             return;
         };
         let mut table = SpanTable::new(rows);

@@ -31,8 +31,7 @@ impl Reader<'_> {
             let index = |reader: &Self| Device::Splitter(reader.plan.splitters.len() as u32);
             self.each_device(entry.name, "splitter", entry.origin, index, |reader, name| {
                 let (kind, origin) = (kind.clone(), entry.origin);
-                let splitter =
-                    Splitter { name, place, inputs, legs, kind, joint, measured, origin };
+                let splitter = Splitter { name, place, inputs, legs, kind, joint, measured, origin };
                 reader.plan.splitters.push(splitter);
             });
         }
@@ -78,22 +77,14 @@ impl Reader<'_> {
         });
         let finding = match numbers {
             Some((1 | 2, legs)) if (2..=LEGS).contains(&legs) => return numbers,
-            Some((inputs, 1 | 2)) if (3..=LEGS).contains(&inputs) => self
-                .bad_ratio(given, "inputs come first")
-                .hint(format!("did you mean `1x{inputs}`?")),
-            Some(_) => {
-                self.bad_ratio(given, &format!("a splitter has 1 or 2 inputs and 2 to {LEGS} legs"))
+            Some((inputs, 1 | 2)) if (3..=LEGS).contains(&inputs) => {
+                refused(given, "inputs come first").hint(format!("did you mean `1x{inputs}`?"))
             }
-            None => self.bad_ratio(given, "expected inputs and legs such as `1x32` or `2x16`"),
+            Some(_) => refused(given, &format!("a splitter has 1 or 2 inputs and 2 to {LEGS} legs")),
+            None => refused(given, "expected inputs and legs such as `1x32` or `2x16`"),
         };
         self.findings.push(finding);
         None
-    }
-
-    fn bad_ratio(&self, given: &Given<'_>, reason: &str) -> Finding {
-        let message =
-            format!("the ratio of {} is `{}`: {reason}", given.owner, clip(given.text));
-        bad_ratio::RULE.hit(given.at.origin(), given.owner.id, message)
     }
 
     /// How a passive element is joined to its spans.
@@ -135,13 +126,13 @@ impl Reader<'_> {
         let shares = parts.and_then(|(through, tap)| Some((share(through)?, share(tap)?)));
         let Some((through, tap)) = shares else {
             let expected = "expected the two percentages such as `90/10`, through, then tap";
-            let finding = self.bad_ratio(given, expected);
+            let finding = refused(given, expected);
             self.findings.push(finding);
             return None;
         };
         if (through + tap - 100.0).abs() > 1e-6 {
             let sum = format!("its parts are {} % together, not 100 %", through + tap);
-            let finding = self.bad_ratio(given, &sum);
+            let finding = refused(given, &sum);
             self.findings.push(finding);
             return None;
         }
@@ -161,4 +152,9 @@ impl Reader<'_> {
         };
         self.findings.push(finding);
     }
+}
+
+fn refused(given: &Given<'_>, reason: &str) -> Finding {
+    let message = format!("the ratio of {} is `{}`: {reason}", given.owner, clip(given.text));
+    bad_ratio::RULE.hit(given.at.origin(), given.owner.id, message)
 }

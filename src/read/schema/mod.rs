@@ -8,14 +8,14 @@ mod sections;
 mod values;
 
 use schemars::generate::SchemaSettings;
+use serde_json::Value;
 
 pub(crate) use devices::{
-    AttenuatorForm, CardForm, OntForm, PanelForm, PlaceForm, PortForm, ShelfForm,
-    SpliceCaseForm, SplitterForm, TapForm, WdmElementForm,
+    AttenuatorForm, CardForm, OntForm, PanelForm, PlaceForm, PortForm, ShelfForm, SpliceCaseForm,
+    SplitterForm, TapForm, WdmElementForm,
 };
 pub(crate) use sections::{
-    AllowancesForm, ConnectorForm, DefaultsForm, JointForm, OntEntryForm, PlanForm, RepairForm,
-    SpanForm,
+    AllowancesForm, ConnectorForm, DefaultsForm, JointForm, OntEntryForm, PlanForm, RepairForm, SpanForm,
 };
 
 /// Declares the written form of a section: a documented struct for the schema, and the list of its
@@ -42,9 +42,34 @@ macro_rules! form {
 use form;
 
 /// The JSON Schema (draft 2020-12) of a plan file.
-pub fn plan_schema() -> serde_json::Value {
+pub fn plan_schema() -> Value {
     let generator = SchemaSettings::draft2020_12().into_generator();
-    generator.into_root_schema_for::<PlanForm>().to_value()
+    let mut schema = generator.into_root_schema_for::<PlanForm>().to_value();
+    refuse_null(&mut schema);
+    schema
+}
+
+/// A key may be left out, but a key without a value is a fault: where the generator allows either
+/// a form or nothing, the form stays. (Under a name of one's own, as in `pole-1:`, nothing is taken
+/// for an empty map; that is not a property and stays as it is.)
+fn refuse_null(schema: &mut Value) {
+    if let Some(properties) = schema.get_mut("properties").and_then(Value::as_object_mut) {
+        for property in properties.values_mut().filter_map(Value::as_object_mut) {
+            let null = serde_json::json!({ "type": "null" });
+            let Some(Value::Array(forms)) = property.get_mut("anyOf") else { continue };
+            forms.retain(|form| *form != null);
+            if let [Value::Object(form)] = forms.as_slice() {
+                let form = form.clone();
+                property.remove("anyOf");
+                property.extend(form);
+            }
+        }
+    }
+    match schema {
+        Value::Object(map) => map.values_mut().for_each(refuse_null),
+        Value::Array(list) => list.iter_mut().for_each(refuse_null),
+        _ => {}
+    }
 }
 
 #[cfg(test)]
@@ -64,17 +89,17 @@ mod tests {
 
     #[test]
     fn every_key_is_described() {
-        fn walk(value: &serde_json::Value, path: &str) {
+        fn walk(value: &Value, path: &str) {
             if let Some(properties) = value.get("properties").and_then(|p| p.as_object()) {
                 for (key, form) in properties {
                     assert!(form.get("description").is_some(), "{path}/{key} has no description");
                 }
             }
             match value {
-                serde_json::Value::Object(map) => {
+                Value::Object(map) => {
                     map.iter().for_each(|(key, inner)| walk(inner, &format!("{path}/{key}")));
                 }
-                serde_json::Value::Array(list) => list.iter().for_each(|inner| walk(inner, path)),
+                Value::Array(list) => list.iter().for_each(|inner| walk(inner, path)),
                 _ => {}
             }
         }

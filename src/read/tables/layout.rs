@@ -8,7 +8,7 @@ use crate::check::plan_rules::{
     syntax, table_duplicate_row, table_missing_column, table_missing_source,
     table_overlapping_bands, table_unknown_column,
 };
-use crate::check::{Finding, nearest};
+use crate::check::{Finding, Severity, nearest};
 use crate::place::{FileId, Origin};
 use crate::tables::{Row, RowId, Table, Tables};
 use crate::units::Nanometers;
@@ -213,7 +213,7 @@ impl<T> Layout<T> {
         let key_origin = record.first().map_or(Origin::BUILT_IN, |cell| sheet.origin(cell));
         let built_in = key_origin.file == FileId::BUILT_IN;
         let (found, assumed) = cells.finish();
-        let faultless = found.is_empty();
+        let faultless = found.iter().all(|finding| finding.severity < Severity::Error);
         findings.extend(found);
         let (source, provenance) = trust.filter(|_| faultless)?;
         let Entry { key, aliases, value } = entry?;

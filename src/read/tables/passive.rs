@@ -152,6 +152,9 @@ fn energy_is_kept(cells: &mut Cells<'_>, through: &LossFigures, tap: &LossFigure
 /// The mean losses imply about the share that the tap is named for.
 fn ratio_is_kept(cells: &mut Cells<'_>, share: f64, through: &LossFigures, tap: &LossFigures) {
     const POINTS: f64 = 1.5;
+    if cells.text("through_typical_db").is_empty() || cells.text("tap_typical_db").is_empty() {
+        return;
+    }
     let (goes_on, tapped) = (through.typical.transmission(), tap.typical.transmission());
     let implied = 100.0 * tapped / (goes_on + tapped);
     if (implied - share).abs() > POINTS {

@@ -194,9 +194,11 @@ fn table_row(budget: &Budget<'_>, number: usize, line: &DetailLine) -> Vec<Strin
 
 /// `-14.40 … -3.10`: lowest and highest level.
 fn levels(level: &[Option<DecibelMilliwatts>; 2]) -> String {
-    match level {
-        [Some(least), Some(most)] => format!("{:.2} … {:.2}", least.value(), most.value()),
-        [Some(only), None] | [None, Some(only)] => format!("{:.2}", only.value()),
+    // A value that rounds to nothing loses its sign.
+    let shown = |level: DecibelMilliwatts| format!("{:.2}", (level.value() * 100.0).round() / 100.0 + 0.0);
+    match *level {
+        [Some(least), Some(most)] => format!("{} … {}", shown(least), shown(most)),
+        [Some(only), None] | [None, Some(only)] => shown(only),
         [None, None] => "?".to_string(),
     }
 }

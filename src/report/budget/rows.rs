@@ -124,6 +124,8 @@ pub struct PonRow<'a> {
     pub ends: u32,
     /// Probability that all of them close in both directions together.
     pub joint_yield: Option<f64>,
+    /// The same with the design reserve kept by every end; absent without a reserve.
+    pub joint_yield_with_reserve: Option<f64>,
     /// The same for each direction alone.
     pub direction_yields: Option<DirectionYields>,
     /// Bound on the numerical error of these.
@@ -218,6 +220,7 @@ impl<'a> PonRow<'a> {
             optic: view.optic_name(group.optic),
             ends: group.served,
             joint_yield: group.joint.map(|joint| joint.both.value()),
+            joint_yield_with_reserve: group.joint.and_then(|joint| joint.with_reserve).map(Probability::value),
             direction_yields: group.joint.map(|joint| DirectionYields {
                 downstream: joint.downstream.value(),
                 upstream: joint.upstream.value(),

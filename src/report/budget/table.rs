@@ -38,11 +38,15 @@ fn head(budget: &Budget<'_>, paint: Paint) -> String {
         lines.push(paint.strong(&format!("{title}{revision}")));
     }
     lines.push(format!("{:<13}{}", "verdict", verdict_line(budget, paint)));
-    // The gravest verdict, then the smallest margin: the first of the sorted ends with that verdict.
     let sorted = by_margin(budget);
-    let gravest = view.assessment.verdict();
-    if let Some(worst) = sorted.iter().find(|end| Some(end.verdict) == gravest) {
+    let known = |end: &&&End| end.margin(&view.assessment.pair(end).window).is_some();
+    if let Some(worst) = sorted.iter().find(known).or(sorted.first()) {
         lines.push(format!("{:<13}{}", "worst end", end_line(budget, worst)));
+    }
+    let mut unknown = view.assessment.ends.iter().filter(|end| end.verdict == Verdict::Unknown);
+    if let Some(first) = unknown.next() {
+        let (name, why) = (view.end_name(first), summary::reason(view, first));
+        lines.push(format!("{:<13}{} ends; the first: {name}: {why}", "unknown", unknown.count() + 1));
     }
     if let Some(nearest) = nearest(budget) {
         let window = view.assessment.pair(nearest).window;
@@ -162,6 +166,7 @@ fn pons(budget: &Budget<'_>, paint: Paint) -> String {
         ("margin, dB", Lean::Right),
         ("headroom, dB", Lean::Right),
         ("all close", Lean::Right),
+        ("with reserve", Lean::Right),
         ("verdict", Lean::Left),
     ];
     let most = budget.most_ends.unwrap_or(usize::MAX);
@@ -205,6 +210,7 @@ fn pon_row(budget: &Budget<'_>, group: &Group) -> (f64, Verdict, Vec<String>) {
         shown(margin),
         shown(headroom),
         group.joint.map_or_else(String::new, |joint| joint.both.to_string()),
+        group.joint.and_then(|joint| joint.with_reserve).map_or_else(String::new, |p| p.to_string()),
         verdict.word().to_string(),
     ];
     (margin.unwrap_or(f64::NEG_INFINITY), verdict, row)
