@@ -34,7 +34,7 @@ golden! {
     tap_road_optimum_xgs: "tap-road/optimum-xgs.yaml" => 0;
     suburb_today: "suburban-overlay/gpon.yaml" => 1;
     suburb_overlay: "suburban-overlay/overlay.yaml" => 1;
-    suburb_overlay_n2: "suburban-overlay/overlay-n2.yaml" => 1;
+    suburb_overlay_n2: "suburban-overlay/overlay-n2.yaml" => 0;
     metro_links: "metro-ring/links.yaml" => 1;
     metro_ring: "metro-ring/ring.yaml" => 1;
     metro_office: "metro-ring/office.yaml" => 0;

@@ -189,9 +189,8 @@ impl<'t> CsvTable<'t> {
             let message = "a cell runs over several lines: its quote is not closed".to_string();
             return Some((index, message));
         }
-        let long = |cell: &str| cell.len() > limits::CELL_CHARS;
-        if long(whole)
-            && let Some(index) = self.record.iter().position(long)
+        if is_too_long(whole)
+            && let Some(index) = self.record.iter().position(is_too_long)
         {
             let message = format!("a cell is longer than {} characters", limits::CELL_CHARS);
             return Some((Some(index), message));
