@@ -25,11 +25,30 @@ fn stderr(output: &Output) -> String {
 }
 
 const LR: [&str; 11] = [
-    "path", "--optic", "10GBASE-LR", "--fiber", "G.652.D", "--length", "8.4 km", "--connectors", "6", "--splices",
+    "path",
+    "--optic",
+    "10GBASE-LR",
+    "--fiber",
+    "G.652.D",
+    "--length",
+    "8.4 km",
+    "--connectors",
+    "6",
+    "--splices",
     "6",
 ];
 const PON: [&str; 11] = [
-    "path", "--class", "B+", "--length", "12 km", "--split", "1x32", "--connectors", "4", "--splices", "5",
+    "path",
+    "--class",
+    "B+",
+    "--length",
+    "12 km",
+    "--split",
+    "1x32",
+    "--connectors",
+    "4",
+    "--splices",
+    "5",
 ];
 
 #[test]
@@ -52,7 +71,16 @@ fn json_has_the_documented_shape() {
     let ends = json["ends"].as_array().expect("ends");
     assert_eq!(ends.len(), 2);
     for end in ends {
-        for key in ["id", "direction", "wavelength_nm", "verdict", "deciding", "margin_db", "headroom_db", "yield"] {
+        for key in [
+            "id",
+            "direction",
+            "wavelength_nm",
+            "verdict",
+            "deciding",
+            "margin_db",
+            "headroom_db",
+            "yield",
+        ] {
             assert!(!end[key].is_null(), "{key} is there");
         }
         let loss = &end["loss_db"];
@@ -72,7 +100,8 @@ fn json_has_the_documented_shape() {
 #[test]
 fn csv_and_json_agree() {
     let plan = "examples/tap-road/copied.yaml";
-    let json: Value = serde_json::from_str(&stdout(&spanwright(&["budget", plan, "--format", "json"]))).expect("JSON");
+    let json: Value =
+        serde_json::from_str(&stdout(&spanwright(&["budget", plan, "--format", "json"]))).expect("JSON");
     let csv = stdout(&spanwright(&["budget", plan, "--format", "csv"]));
     let mut reader = csv::Reader::from_reader(csv.as_bytes());
     let heads = reader.headers().expect("heads").clone();
@@ -103,7 +132,11 @@ fn bad_input_goes_to_standard_error_and_nothing_to_standard_output() {
     let output = spanwright(&["budget", "examples/tap-road/optimun.yaml"]);
     assert_eq!(code(&output), 2);
     assert!(output.stdout.is_empty());
-    assert!(stderr(&output).contains("optimum.yaml"), "a near file name is suggested: {}", stderr(&output));
+    assert!(
+        stderr(&output).contains("optimum.yaml"),
+        "a near file name is suggested: {}",
+        stderr(&output)
+    );
 }
 
 #[test]

@@ -101,7 +101,9 @@ fn table_and_json_agree() {
         let margin = (number(&end["margin_db"]) * 100.0 + 1e-7).floor() / 100.0 + 0.0;
         let line = table.lines().find(|line| {
             let words: Vec<&str> = line.split_whitespace().collect();
-            words.first() == Some(&id) && words.get(1) == Some(&direction) && words.get(2) == Some(&format!("{nm}").as_str())
+            words.first() == Some(&id)
+                && words.get(1) == Some(&direction)
+                && words.get(2) == Some(&format!("{nm}").as_str())
         });
         let line = line.unwrap_or_else(|| panic!("{id} {direction} {nm} is in the table"));
         if !line.split_whitespace().any(|word| word == format!("{margin:.2}")) {
@@ -115,8 +117,18 @@ fn table_and_json_agree() {
 #[test]
 fn the_cross_check_agrees() {
     let plan = "examples/suburban-overlay/overlay.yaml";
-    let (_, text) =
-        run(&["budget", plan, "--reserve", "0 dB", "--cross-check", "40000", "--seed", "7", "--format", "json"]);
+    let (_, text) = run(&[
+        "budget",
+        plan,
+        "--reserve",
+        "0 dB",
+        "--cross-check",
+        "40000",
+        "--seed",
+        "7",
+        "--format",
+        "json",
+    ]);
     let json: Value = serde_json::from_str(&text).expect("JSON");
     for pon in json["pons"].as_array().expect("PONs") {
         let computed = number(&pon["joint_yield"]);

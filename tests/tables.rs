@@ -109,8 +109,7 @@ fn broken_identities(class: &PonClass) -> Vec<String> {
     let differ = |a: Decibels, b: Decibels| (a.value() - b.value()).abs() > EXACT;
     let mut broken = Vec::new();
     for (way, [least, most], [sensitivity, overload], penalty, max_loss) in directions {
-        if let (Some(tx), Some(rx), Some(penalty), Some(loss)) =
-            (least, sensitivity, penalty, max_loss)
+        if let (Some(tx), Some(rx), Some(penalty), Some(loss)) = (least, sensitivity, penalty, max_loss)
             && differ(tx - rx - penalty, loss)
         {
             broken.push(format!("{way}: {tx} - {rx} - {penalty} is not {loss}"));
@@ -229,12 +228,7 @@ fn loss(value: Option<Decibels>) -> f64 {
 /// Launch least and most, sensitivity, overload in dBm of one side of a class.
 fn side(tables: &Tables, name: &str, role: Role) -> [f64; 4] {
     let optic = Optic::find(tables, name, role).expect(name);
-    [
-        level(optic.launch[0]),
-        level(optic.launch[1]),
-        level(optic.receive_least),
-        level(optic.overload),
-    ]
+    [level(optic.launch[0]), level(optic.launch[1]), level(optic.receive_least), level(optic.overload)]
 }
 
 #[test]

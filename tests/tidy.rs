@@ -10,8 +10,8 @@ use spanwright::check::registry::ALL;
 
 /// The rooms, ground floor first: a room imports only from rooms before it.
 const ROOMS: [&str; 13] = [
-    "units", "place", "tables", "plan", "plant", "loss", "budget", "fit", "check", "engine", "read", "report",
-    "cli",
+    "units", "place", "tables", "plan", "plant", "loss", "budget", "fit", "check", "engine", "read",
+    "report", "cli",
 ];
 
 /// Rules that no plan file of a sensible size can break; they are tested beside their code.
@@ -25,7 +25,8 @@ fn files(folder: &Path, ending: &str) -> Vec<PathBuf> {
     let mut found = Vec::new();
     let mut folders = vec![folder.to_path_buf()];
     while let Some(folder) = folders.pop() {
-        let entries = fs::read_dir(&folder).unwrap_or_else(|error| panic!("{}: {error}", folder.display()));
+        let entries =
+            fs::read_dir(&folder).unwrap_or_else(|error| panic!("{}: {error}", folder.display()));
         for entry in entries {
             let path = entry.expect("a readable entry").path();
             if path.is_dir() {
@@ -54,7 +55,9 @@ fn a_room_imports_only_from_rooms_above_it() {
         for path in files(&folder, "rs") {
             let text = code(&path);
             for other in &ROOMS[floor + 1..] {
-                if text.contains(&format!("crate::{other}::")) || text.contains(&format!("crate::{other};")) {
+                if text.contains(&format!("crate::{other}::"))
+                    || text.contains(&format!("crate::{other};"))
+                {
                     faults.push(format!("{} imports from {other}", path.display()));
                 }
             }
@@ -81,7 +84,10 @@ fn the_core_opens_nothing_and_prints_nothing() {
     for path in pure.flat_map(|room| files(&root().join("src").join(room), "rs")) {
         let text = code(&path);
         faults.extend(
-            forbidden.iter().filter(|word| text.contains(**word)).map(|word| format!("{}: {word}", path.display())),
+            forbidden
+                .iter()
+                .filter(|word| text.contains(**word))
+                .map(|word| format!("{}: {word}", path.display())),
         );
     }
     assert!(faults.is_empty(), "{}", faults.join("\n"));
@@ -117,10 +123,15 @@ fn every_rule_file_is_in_the_registry_and_sorted() {
 #[test]
 fn every_rule_says_what_why_and_what_to_do() {
     for rule in ALL {
-        for (part, text) in [("what", rule.what), ("why", rule.why), ("remedy", rule.remedy), ("source", rule.source)] {
+        for (part, text) in
+            [("what", rule.what), ("why", rule.why), ("remedy", rule.remedy), ("source", rule.source)]
+        {
             assert!(text.len() > 5, "{} says too little of {part}", rule.id);
         }
-        assert!(rule.id.contains('.') && rule.id.chars().all(|c| c.is_ascii_lowercase() || c == '.' || c == '-'));
+        assert!(
+            rule.id.contains('.')
+                && rule.id.chars().all(|c| c.is_ascii_lowercase() || c == '.' || c == '-')
+        );
     }
 }
 
@@ -131,7 +142,8 @@ fn every_rule_has_a_hit_and_a_near_miss() {
         let folder = root().join("tests/rules").join(rule.id);
         let has = |start: &str| {
             fs::read_dir(&folder).is_ok_and(|mut entries| {
-                entries.any(|entry| entry.is_ok_and(|e| e.file_name().to_string_lossy().starts_with(start)))
+                entries
+                    .any(|entry| entry.is_ok_and(|e| e.file_name().to_string_lossy().starts_with(start)))
             })
         };
         if !has("hit") || !has("miss") {

@@ -130,9 +130,16 @@ pub(super) struct Context<'p> {
 /// Judges every end of a plan.
 pub fn assess(plan: &Plan, plant: &Plant, tables: &Tables, settings: Settings) -> Assessment {
     let pairs = Pairs::of(plan, tables);
-    let wavelengths =
-        pairs.bands.iter().map(|band| AtWavelength::new(plan, tables, *band)).collect();
-    let context = Context { plan, plant, tables, pairs: &pairs, wavelengths, settings, convolver: Convolver::new() };
+    let wavelengths = pairs.bands.iter().map(|band| AtWavelength::new(plan, tables, *band)).collect();
+    let context = Context {
+        plan,
+        plant,
+        tables,
+        pairs: &pairs,
+        wavelengths,
+        settings,
+        convolver: Convolver::new(),
+    };
     let yielded = context.all_ports();
     let mut assessment = Assessment {
         pairs: Pairs::default(),
@@ -180,7 +187,9 @@ impl Context<'_> {
             .map(|some| {
                 let mut tracer = Tracer::new(self.plant);
                 let mut randomness = Randomness::new(&self.convolver);
-                some.iter().map(|port| self.port(*port, &mut tracer, &mut randomness)).collect::<Vec<_>>()
+                some.iter()
+                    .map(|port| self.port(*port, &mut tracer, &mut randomness))
+                    .collect::<Vec<_>>()
             })
             .flatten_iter()
             .collect()
@@ -204,7 +213,8 @@ impl Context<'_> {
             .flat_map(|port| self.pairs.of_port(self.plan, port).iter().map(move |optic| (port, *optic)))
             .filter(|used| !lit.contains(used))
             .map(|(port, optic)| {
-                let sides = [PointRef::Port(port), PointRef::PortTransmit(port), PointRef::PortReceive(port)];
+                let sides =
+                    [PointRef::Port(port), PointRef::PortTransmit(port), PointRef::PortReceive(port)];
                 let attached = sides.iter().any(|point| self.plant.is_attached(*point));
                 DarkPort { port, optic, attached }
             })

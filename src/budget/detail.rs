@@ -49,10 +49,9 @@ pub fn detail(
     let start = sides.into_iter().find(|point| plant.is_attached(*point))?;
     let trace = plant.trace(start, |element, leg| at.passes(element, leg), &mut Tracer::new(plant));
     let arrives = [PointRef::Port(end.receiver), PointRef::PortReceive(end.receiver)];
-    let visit = trace
-        .visits
-        .iter()
-        .position(|visit| is_port(visit.point) && arrives.contains(&visit.point))? as u32;
+    let visit =
+        trace.visits.iter().position(|visit| is_port(visit.point) && arrives.contains(&visit.point))?
+            as u32;
     let mut lines = Vec::new();
     let mut missing = Vec::new();
     let mut reached = [Decibels::ZERO; 3];

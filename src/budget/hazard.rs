@@ -80,7 +80,9 @@ fn brightest_point(
         .visits
         .iter()
         .take_while(indoors)
-        .filter(|visit| matches!((visit.point, visit.link), (PointRef::WdmCommon(_), Some(Link::Wdm { .. }))))
+        .filter(|visit| {
+            matches!((visit.point, visit.link), (PointRef::WdmCommon(_), Some(Link::Wdm { .. })))
+        })
         .last()
         .map(|visit| visit.point);
     common.or_else(|| trace.visits.get(1).map(|v| v.point))
@@ -120,8 +122,6 @@ fn level(
             limit.level == name && nm >= limit.band.0 && nm <= limit.band.1 && power <= limit.limit
         })
     };
-    let found = rows
-        .iter()
-        .find(|row| wavelengths.iter().all(|nm| holds(&row.value.level, *nm)));
+    let found = rows.iter().find(|row| wavelengths.iter().all(|nm| holds(&row.value.level, *nm)));
     (found.map(|row| row.value.level.clone()), found.map(|row| row.value.edition.clone()))
 }

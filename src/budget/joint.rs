@@ -225,12 +225,13 @@ fn both_windows(base: (&Losses, &[Window]), other: (&Losses, &[Window])) -> Vec<
         .zip(windows)
         .map(|((base_path, other_path), (base_window, other_window))| {
             let shift = base_path.total.mean() - other_path.total.mean();
-            let tighter = |a: Option<Decibels>, b: Option<Decibels>, pick: fn(Decibels, Decibels) -> Decibels| {
-                match (a, b.map(|b| b + shift)) {
-                    (Some(a), Some(b)) => Some(pick(a, b)),
-                    (a, b) => a.or(b),
-                }
-            };
+            let tighter =
+                |a: Option<Decibels>, b: Option<Decibels>, pick: fn(Decibels, Decibels) -> Decibels| {
+                    match (a, b.map(|b| b + shift)) {
+                        (Some(a), Some(b)) => Some(pick(a, b)),
+                        (a, b) => a.or(b),
+                    }
+                };
             Window {
                 least: tighter(base_window.least, other_window.least, Decibels::max),
                 most: tighter(base_window.most, other_window.most, Decibels::min),
@@ -280,4 +281,3 @@ fn ways(trace: &Trace, onus: &[Onu]) -> Vec<u32> {
     }
     ways
 }
-

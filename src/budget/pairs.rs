@@ -159,9 +159,7 @@ impl Pairs {
     /// The optics of a port.
     pub fn of_port(&self, plan: &Plan, port: u32) -> &[u16] {
         let port = &plan.ports[port as usize];
-        port.optics
-            .and_then(|set| self.by_set.get(&(set, port.kind)))
-            .map_or(&[], Vec::as_slice)
+        port.optics.and_then(|set| self.by_set.get(&(set, port.kind))).map_or(&[], Vec::as_slice)
     }
 
     /// The pairs (one per lane) from one optic to another; empty when they do not belong together.

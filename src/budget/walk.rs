@@ -233,7 +233,8 @@ impl Context<'_> {
         let shared = [Some(&down_sums), Some(&up.sums)].map(|sums| {
             sums.and_then(|sums| sums.get(trunk)).map_or(Decibels::ZERO, |sums| sums.most - sums.least)
         });
-        let mut made = pon_group(beam, onus.len(), first..yielded.ends.len(), &yielded.ends[first..], shared);
+        let mut made =
+            pon_group(beam, onus.len(), first..yielded.ends.len(), &yielded.ends[first..], shared);
         if self.settings.statistics {
             judge_pon(self, randomness, beam, &onus, &mut yielded.ends[first..], &mut made);
         }
@@ -257,7 +258,8 @@ impl Context<'_> {
                     onus.push(Onu { port, optic, visit, down, up, outside });
                 } else if self.pairs.optic(optic).is_some_and(|far| far.role != Role::Onu) {
                     let (port, far_port) = (beam.port, port);
-                    let anomaly = Anomaly::UnlikeEnds { port, far_port, optic: beam.optic, far_optic: optic };
+                    let anomaly =
+                        Anomaly::UnlikeEnds { port, far_port, optic: beam.optic, far_optic: optic };
                     yielded.anomalies.push(anomaly);
                 }
             }
@@ -380,7 +382,9 @@ fn beside_loss(pair: &Pair, sums: &Sums, against: Against) -> (Verdict, Reason) 
         Against { fiber_kind: true, .. } => (Verdict::Fail, Reason::FiberKind),
         Against { dispersion: true, .. } => (Verdict::Fail, Reason::Dispersion),
         // The receiver of a single-fiber optic is filtered; that of a duplex one may be wide by luck.
-        Against { receiver_band: true, .. } if pair.single_fiber => (Verdict::Fail, Reason::ReceiverBand),
+        Against { receiver_band: true, .. } if pair.single_fiber => {
+            (Verdict::Fail, Reason::ReceiverBand)
+        }
         Against { beyond_reach: true, .. } if multimode => (Verdict::Fail, Reason::BeyondReach),
         Against { receiver_band: true, .. } => (Verdict::Unknown, Reason::ReceiverBand),
         Against { no_reach: true, .. } => (Verdict::Unknown, Reason::NoReach),
@@ -403,7 +407,8 @@ fn pon_group(
     let lengths = ends.iter().map(|end| end.length);
     let near_far = lengths.clone().reduce(Kilometers::min).zip(lengths.reduce(Kilometers::max));
     let spread = |direction: Direction, shared: Decibels| {
-        let these = || ends.iter().filter(move |end| end.direction == direction && end.missing.is_none());
+        let these =
+            || ends.iter().filter(move |end| end.direction == direction && end.missing.is_none());
         let most = these().map(|end| end.most).reduce(Decibels::max)?;
         let least = these().map(|end| end.least).reduce(Decibels::min)?;
         Some((most - least - shared).max(Decibels::ZERO))
@@ -416,12 +421,8 @@ fn pon_group(
         ends: range,
         served: served as u32,
         lengths: near_far,
-        loss_spread: [
-            spread(Direction::Downstream, shared[0]),
-            spread(Direction::Upstream, shared[1]),
-        ],
+        loss_spread: [spread(Direction::Downstream, shared[0]), spread(Direction::Upstream, shared[1])],
         joint: None,
         cross_check: None,
     }
 }
-

@@ -101,20 +101,20 @@ pub fn window(tables: &Tables, transmitter: &Optic, receiver: &Optic) -> Window 
 fn pon_window(tx: &Optic, rx: &Optic, tx_class: &PonClass, rx_class: &PonClass) -> Window {
     let down = tx.role == Role::Olt;
     let of = |class: &PonClass| {
-        if down { (class.max_loss_down, class.penalty_down) } else { (class.max_loss_up, class.penalty_up) }
+        if down {
+            (class.max_loss_down, class.penalty_down)
+        } else {
+            (class.max_loss_up, class.penalty_up)
+        }
     };
     let same_kind = tx_class == rx_class;
     let penalty = match (of(tx_class).1, of(rx_class).1) {
         (Some(a), Some(b)) => Some(a.max(b)),
         _ => None,
     };
-    let mean = [tx_class, rx_class]
-        .iter()
-        .all(|class| matches!(class.levels, Some(LevelTerms::Mean)));
+    let mean = [tx_class, rx_class].iter().all(|class| matches!(class.levels, Some(LevelTerms::Mean)));
     let by_levels = match (tx.launch[0], rx.receive_least, penalty) {
-        (Some(launch), Some(sensitivity), Some(penalty)) if mean => {
-            Some(launch - sensitivity - penalty)
-        }
+        (Some(launch), Some(sensitivity), Some(penalty)) if mean => Some(launch - sensitivity - penalty),
         _ => None,
     };
     let stated = if same_kind { of(tx_class).0 } else { None };

@@ -18,7 +18,8 @@ pub fn judge(view: &View<'_>) -> Vec<Finding> {
 
 /// Contradictions in the graph and in measured values, as findings about the input.
 pub fn graph_faults(plan: &Plan, faults: &[Fault], files: &Files) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = faults.iter().map(|fault| graph_fault(plan, fault, files)).collect();
+    let mut findings: Vec<Finding> =
+        faults.iter().map(|fault| graph_fault(plan, fault, files)).collect();
     plan_rules::impossible_measurement::check(plan, &mut findings);
     findings
 }

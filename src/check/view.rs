@@ -44,8 +44,7 @@ impl<'a> View<'a> {
         for end in self.assessment.ends.iter().filter(|end| condition(end)) {
             let group = &self.assessment.groups[end.group as usize];
             // The two ends of a link stand side by side and share one finding.
-            let direction =
-                if group.kind == GroupKind::Link { Direction::AToB } else { end.direction };
+            let direction = if group.kind == GroupKind::Link { Direction::AToB } else { end.direction };
             let at = *index.entry((end.group, direction)).or_insert_with(|| {
                 found.push(Ends { view: self, group, direction: end.direction, ends: Vec::new() });
                 found.len() - 1
@@ -194,9 +193,12 @@ impl<'a> Ends<'a> {
 
     fn least_by(&self, measure: impl Fn(&End) -> f64) -> &'a End {
         let first = self.ends[0];
-        self.ends.iter().copied().fold(first, |best, end| {
-            if measure(end) < measure(best) { end } else { best }
-        })
+        self.ends.iter().copied().fold(
+            first,
+            |best, end| {
+                if measure(end) < measure(best) { end } else { best }
+            },
+        )
     }
 
     /// How many ends of how many: `3 of 32 ends downstream`, `1 of 2 ends` of a link.

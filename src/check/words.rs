@@ -61,7 +61,9 @@ fn device(plan: &Plan, point: PointRef) -> String {
 /// How a joint is made: `connector C APC`, `splice fusion`.
 pub fn joint(plan: &Plan, joint: JointUse) -> String {
     match plan.joint_kinds.get(usize::from(joint.0)) {
-        Some(JointKind::Connector { grade, polish }) => format!("connector {grade} {polish}").trim_end().to_string(),
+        Some(JointKind::Connector { grade, polish }) => {
+            format!("connector {grade} {polish}").trim_end().to_string()
+        }
         Some(JointKind::Splice(kind)) => format!("splice {kind}"),
         Some(JointKind::None) | None => String::new(),
     }

@@ -43,9 +43,11 @@ pub(super) fn run(args: &BudgetArgs, common: &Common) -> Result<ExitCode, Failur
 /// The paths of every end of one port, both ways.
 fn details(judged: &Judged, id: &str) -> Result<Vec<Detail>, Failure> {
     let view = judged.view();
-    let ends = judged.assessment.ends.iter().filter(|end| {
-        view.port_name(end.receiver) == id || view.port_name(end.transmitter) == id
-    });
+    let ends = judged
+        .assessment
+        .ends
+        .iter()
+        .filter(|end| view.port_name(end.receiver) == id || view.port_name(end.transmitter) == id);
     let found: Vec<Detail> = ends
         .filter_map(|end| detail(view.plan, view.plant, view.tables, view.assessment, end))
         .collect();

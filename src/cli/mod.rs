@@ -23,7 +23,7 @@ use std::process::ExitCode;
 
 use clap::Parser;
 
-use args::{Command, Cli};
+use args::{Cli, Command};
 
 /// Reads the command line and runs it.
 pub fn run() -> ExitCode {

@@ -46,7 +46,8 @@ pub(super) fn run(args: &PathArgs, common: &Common) -> Result<ExitCode, Failure>
 fn different(ends: &[End]) -> Vec<&End> {
     let mut shown: Vec<&End> = Vec::new();
     for end in ends {
-        let same = |other: &&End| other.pair == end.pair && other.most == end.most && other.least == end.least;
+        let same =
+            |other: &&End| other.pair == end.pair && other.most == end.most && other.least == end.least;
         if !shown.iter().any(same) {
             shown.push(end);
         }

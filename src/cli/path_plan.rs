@@ -4,9 +4,7 @@ use super::args::RouteArgs;
 use crate::check::plan_rules::{bad_ratio, unknown_row};
 use crate::check::{Finding, nearest};
 use crate::place::Origin;
-use crate::plan::{
-    Attenuator, DirectJoint, JointKind, Plan, PointRef, Port, PortKind, Span, Splitter,
-};
+use crate::plan::{Attenuator, DirectJoint, JointKind, Plan, PointRef, Port, PortKind, Span, Splitter};
 use crate::tables::{Table, Tables};
 use crate::units::Decibels;
 
@@ -96,7 +94,9 @@ fn devices(
     }
     for (index, ratio) in args.split.iter().enumerate() {
         match tables.splitters.get(&ratio.replace(':', "x")) {
-            Some(row) => behind.push(splitter(plan, index, row.key.clone(), row.value.inputs, row.value.outputs)),
+            Some(row) => {
+                behind.push(splitter(plan, index, row.key.clone(), row.value.inputs, row.value.outputs))
+            }
             None => {
                 let message = format!("no table has the splitter `{ratio}`");
                 let near = nearest(&ratio.replace(':', "x"), tables.splitters.names());
@@ -117,11 +117,26 @@ fn attenuator(plan: &mut Plan, name: &str, loss: Decibels, tolerance: Decibels) 
     (side(false), side(true))
 }
 
-fn splitter(plan: &mut Plan, index: usize, kind: String, inputs: u16, legs: u16) -> (PointRef, PointRef) {
+fn splitter(
+    plan: &mut Plan,
+    index: usize,
+    kind: String,
+    inputs: u16,
+    legs: u16,
+) -> (PointRef, PointRef) {
     let joint = plan.joint_kind(JointKind::None);
     let name = plan.names.intern(&format!("split-{}", index + 1));
     let kind = kind.into_boxed_str();
-    plan.splitters.push(Splitter { name, place: None, inputs, legs, kind, joint, measured: None, origin: HERE });
+    plan.splitters.push(Splitter {
+        name,
+        place: None,
+        inputs,
+        legs,
+        kind,
+        joint,
+        measured: None,
+        origin: HERE,
+    });
     let splitter = plan.splitters.len() as u32 - 1;
     (PointRef::SplitterInput { splitter, input: 1 }, PointRef::SplitterLeg { splitter, leg: 1 })
 }

@@ -22,7 +22,9 @@ pub(super) fn run(args: &TablesArgs, common: &Common) -> Result<ExitCode, Failur
     let paint = output::paint(common, args.output.out.is_some());
     output::write(&args.output, |mut out| match (args.output.format, &args.name) {
         (Format::Table, None) => write!(out, "{}", list(&plain, paint)),
-        (Format::Table, Some(_)) => chosen.iter().try_for_each(|table| write!(out, "{}", draw(table, paint))),
+        (Format::Table, Some(_)) => {
+            chosen.iter().try_for_each(|table| write!(out, "{}", draw(table, paint)))
+        }
         (Format::Json, _) => {
             let all: Vec<serde_json::Value> = chosen.iter().map(|table| json(table)).collect();
             let one = if args.name.is_some() { all.into_iter().next() } else { None };
@@ -38,7 +40,8 @@ pub(super) fn run(args: &TablesArgs, common: &Common) -> Result<ExitCode, Failur
 fn find<'p, 't>(plain: &'p [PlainTable<'t>], name: &str) -> Result<&'p PlainTable<'t>, Failure> {
     plain.iter().find(|table| table.name == name).ok_or_else(|| {
         let names = || plain.iter().map(|table| table.name);
-        let meant = nearest(name, names()).map_or_else(String::new, |near| format!("; did you mean `{near}`?"));
+        let meant =
+            nearest(name, names()).map_or_else(String::new, |near| format!("; did you mean `{near}`?"));
         let all = names().collect::<Vec<_>>().join(", ");
         Failure::BadInput(format!("error: there is no table `{name}`{meant}\nthe tables are: {all}\n"))
     })

@@ -31,12 +31,7 @@ pub struct Judged {
 impl Judged {
     /// The judged plan as rules and reports see it.
     pub fn view(&self) -> View<'_> {
-        View {
-            plan: &self.plan,
-            plant: &self.plant,
-            tables: &self.tables,
-            assessment: &self.assessment,
-        }
+        View { plan: &self.plan, plant: &self.plant, tables: &self.tables, assessment: &self.assessment }
     }
 }
 

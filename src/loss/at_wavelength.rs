@@ -2,7 +2,7 @@
 
 use rustc_hash::FxHashMap;
 
-use super::{TableName, RowRef};
+use super::{RowRef, TableName};
 use crate::plan::{JointKind, JointUse, Plan, Stated};
 use crate::tables::{Band, LossFigures, RowId, Tables};
 use crate::units::{Decibels, Nanometers, PsPerNmKm};
@@ -82,9 +82,9 @@ impl<'p> AtWavelength<'p> {
     pub(super) fn measured(&self, index: Option<u32>) -> Option<LossFigures> {
         let values = &self.plan.measured.get(index? as usize)?.values;
         let near = |stated: &&Stated| {
-            stated.at.is_none_or(|at| {
-                (at.value() - self.band.nominal.value()).abs() <= MEASURED_WITHIN_NM
-            })
+            stated
+                .at
+                .is_none_or(|at| (at.value() - self.band.nominal.value()).abs() <= MEASURED_WITHIN_NM)
         };
         let distance = |stated: &&Stated| {
             stated.at.map_or(0.0, |at| (at.value() - self.band.nominal.value()).abs())
@@ -191,8 +191,9 @@ fn splitters<'p>(plan: &'p Plan, tables: &Tables) -> FxHashMap<&'p str, (LossFig
 /// Extra loss between every two fiber names of the plan, in both orders. One fiber may stand in a plan
 /// under several of its names.
 fn transitions(plan: &Plan, tables: &Tables) -> FxHashMap<(u16, u16), (LossFigures, RowId)> {
-    let key =
-        |fiber: &str| tables.fibers.get(fiber).map_or_else(|| fiber.to_lowercase(), |row| row.key.to_lowercase());
+    let key = |fiber: &str| {
+        tables.fibers.get(fiber).map_or_else(|| fiber.to_lowercase(), |row| row.key.to_lowercase())
+    };
     let keys: Vec<String> = plan.fibers.iter().map(|fiber| key(fiber)).collect();
     let named = |fiber: &str| {
         let wanted = key(fiber);

@@ -8,8 +8,8 @@
 mod at_wavelength;
 mod part;
 mod reflection;
-mod steps;
 pub mod statistics;
+mod steps;
 mod sums;
 
 pub use at_wavelength::{AtWavelength, Missing};

@@ -98,7 +98,12 @@ impl AtWavelength<'_> {
 
     /// What comes back to a visit from the points between it and the start of the trace, given what
     /// comes back to its parent: a splitter shows its other legs to nobody below it.
-    pub(crate) fn reflections_back(&self, trace: &Trace, visit: u32, parent: Reflections) -> Reflections {
+    pub(crate) fn reflections_back(
+        &self,
+        trace: &Trace,
+        visit: u32,
+        parent: Reflections,
+    ) -> Reflections {
         let mut result = parent;
         self.step(trace, visit, &mut |step| {
             if let Ok(part) = step {

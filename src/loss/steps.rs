@@ -6,7 +6,7 @@
 //! so a path costs the same in both directions.
 
 use super::at_wavelength::{AtWavelength, Missing};
-use super::{ElementRef, Part, PartKind, Sums, TableName, RowRef};
+use super::{ElementRef, Part, PartKind, RowRef, Sums, TableName};
 use crate::plan::{EndConnectors, JointKind, JointUse, PointRef, Span, TapLeg};
 use crate::plant::{Link, Trace, Visit, is_port, runs_through};
 use crate::tables::{LossFigures, ShapeKind, SplitterType};
@@ -181,7 +181,8 @@ impl AtWavelength<'_> {
             Link::Wdm { element, leg } => {
                 let (figures, row) = self.wdm_leg(element, leg).ok_or(Missing::Wdm(element))?;
                 let point = ElementRef::Point(PointRef::WdmLeg { element, leg });
-                Ok(Part::single(PartKind::Wdm, point, figures).with_row(TableName::WdmElements, Some(row)))
+                Ok(Part::single(PartKind::Wdm, point, figures)
+                    .with_row(TableName::WdmElements, Some(row)))
             }
             Link::Attenuator(attenuator) => Ok(self.attenuator(attenuator)),
             Link::Span(_) | Link::Direct(_) => {
@@ -197,8 +198,7 @@ impl AtWavelength<'_> {
         if let Some(figures) = self.measured(device.measured) {
             return Ok(Part { unavoidable, ..Part::single(PartKind::Splitter, element, figures) });
         }
-        let &(figures, row) =
-            self.splitters.get(&*device.kind).ok_or(Missing::Splitter(splitter))?;
+        let &(figures, row) = self.splitters.get(&*device.kind).ok_or(Missing::Splitter(splitter))?;
         let part = Part::single(PartKind::Splitter, element, figures);
         Ok(Part { unavoidable, ..part }.with_row(TableName::Splitters, Some(row)))
     }
@@ -245,7 +245,8 @@ impl AtWavelength<'_> {
                 emit(Ok(Part { count, rows, length: outside, ..part }));
             }
         }
-        let constant = |loss: Decibels| LossFigures { least: Decibels::ZERO, ..LossFigures::fixed(loss) };
+        let constant =
+            |loss: Decibels| LossFigures { least: Decibels::ZERO, ..LossFigures::fixed(loss) };
         let temperature = allowances.temperature * outside;
         if temperature > Decibels::ZERO {
             let part = Part::single(PartKind::Temperature, ElementRef::Path, constant(temperature));
@@ -272,4 +273,3 @@ fn fiber_part(element: ElementRef, span: &Span, found: (LossFigures, [Option<Row
     };
     Part { length: span.length, rows, ..Part::single(PartKind::Fiber, element, each) }
 }
-

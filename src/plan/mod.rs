@@ -185,9 +185,7 @@ impl Plan {
             PointRef::WdmCommon(e) | PointRef::WdmLeg { element: e, .. } => {
                 self.wdm_elements[e as usize].origin
             }
-            PointRef::Attenuator { attenuator, .. } => {
-                self.attenuators[attenuator as usize].origin
-            }
+            PointRef::Attenuator { attenuator, .. } => self.attenuators[attenuator as usize].origin,
         }
     }
 

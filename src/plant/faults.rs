@@ -150,7 +150,9 @@ fn whereabouts(plan: &Plan, point: PointRef) -> u64 {
         PointRef::Port(i) | PointRef::PortTransmit(i) | PointRef::PortReceive(i) => (0, i),
         PointRef::Position { panel: i, .. } => (1, i),
         PointRef::Splice { case: i, .. } => (2, i),
-        PointRef::SplitterInput { splitter: i, .. } | PointRef::SplitterLeg { splitter: i, .. } => (3, i),
+        PointRef::SplitterInput { splitter: i, .. } | PointRef::SplitterLeg { splitter: i, .. } => {
+            (3, i)
+        }
         PointRef::Tap { tap: i, .. } => (4, i),
         PointRef::WdmCommon(i) | PointRef::WdmLeg { element: i, .. } => (5, i),
         PointRef::Attenuator { attenuator: i, .. } => (6, i),

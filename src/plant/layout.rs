@@ -102,9 +102,7 @@ impl Layout {
             }
             PointRef::Tap { tap, leg } => self.taps + 3 * tap + leg as u32,
             PointRef::WdmCommon(element) => *self.wdm.get(element as usize)?,
-            PointRef::WdmLeg { element, leg } => {
-                self.wdm.get(element as usize)? + 1 + u32::from(leg)
-            }
+            PointRef::WdmLeg { element, leg } => self.wdm.get(element as usize)? + 1 + u32::from(leg),
             PointRef::Attenuator { attenuator, far } => {
                 self.attenuators + 2 * attenuator + u32::from(far)
             }

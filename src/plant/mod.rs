@@ -90,11 +90,8 @@ impl Plant {
     /// Nodes of all devices and the edges within them.
     fn with_devices(plan: &Plan) -> Self {
         let (layout, points) = Layout::of(plan);
-        let inside: usize = plan
-            .splitters
-            .iter()
-            .map(|s| usize::from(s.inputs) * usize::from(s.legs))
-            .sum();
+        let inside: usize =
+            plan.splitters.iter().map(|s| usize::from(s.inputs) * usize::from(s.legs)).sum();
         let mut graph = UnGraph::with_capacity(points.len(), inside + plan.spans.len());
         for point in points {
             graph.add_node(point);

@@ -139,7 +139,14 @@ mod tests {
     fn port(plan: &mut Plan, name: &str) -> PointRef {
         let name = plan.names.intern(name);
         let origin = Origin::COMMAND_LINE;
-        plan.ports.push(Port { name, kind: PortKind::Ont, place: None, cage: None, optics: None, origin });
+        plan.ports.push(Port {
+            name,
+            kind: PortKind::Ont,
+            place: None,
+            cage: None,
+            optics: None,
+            origin,
+        });
         PointRef::Port(plan.ports.len() as u32 - 1)
     }
 

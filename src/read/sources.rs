@@ -181,8 +181,7 @@ fn read(path: &Path, most: u64) -> Result<Vec<u8>, Unreadable> {
 /// The finding for a file or folder that does not exist, with the nearest name beside it.
 pub(super) fn missing_path(path: &Path, at: Origin) -> Finding {
     let shown = path.display();
-    let finding =
-        missing_file::RULE.hit(at, shown.to_string(), format!("`{shown}` does not exist"));
+    let finding = missing_file::RULE.hit(at, shown.to_string(), format!("`{shown}` does not exist"));
     let Some(folder) = path.parent() else { return finding };
     let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
     let Ok(entries) = std::fs::read_dir(folder) else {
@@ -229,13 +228,8 @@ impl NotText {
     }
 
     fn finding(self, path: &Path, id: FileId) -> Finding {
-        let at = Origin {
-            file: id,
-            line: self.line,
-            column: self.column,
-            start: self.at as u32,
-            length: 0,
-        };
+        let at =
+            Origin { file: id, line: self.line, column: self.column, start: self.at as u32, length: 0 };
         encoding::RULE.hit(at, path.display().to_string(), self.message).hint(self.hint)
     }
 }
@@ -288,8 +282,8 @@ fn not_utf8(bytes: &[u8], valid: usize, whole: bool) -> NotText {
 /// The character of a byte in Windows-1252: Latin-1 but for 0x80 to 0x9F.
 fn windows_1252(byte: u8) -> Option<char> {
     const UPPER: [char; 32] = [
-        '€', '\0', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\0', 'Ž', '\0', '\0',
-        '‘', '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\0', 'ž', 'Ÿ',
+        '€', '\0', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\0', 'Ž', '\0', '\0', '‘',
+        '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\0', 'ž', 'Ÿ',
     ];
     match byte {
         0x80..=0x9F => Some(UPPER[usize::from(byte - 0x80)]).filter(|c| *c != '\0'),
@@ -349,8 +343,7 @@ mod tests {
     #[test]
     fn a_missing_file_names_its_neighbour() {
         let (folder, _) = folder_with("drops.csv", b"from,to\n");
-        let found =
-            Sources::default().open(&folder.path().join("drop.csv")).expect_err("a finding");
+        let found = Sources::default().open(&folder.path().join("drop.csv")).expect_err("a finding");
         assert_eq!(found.rule.id, "plan.missing-file");
         assert!(found.message.contains("drop.csv` does not exist"), "{}", found.message);
         assert_eq!(found.hint, "did you mean `drops.csv`, in the same folder?");

@@ -62,9 +62,11 @@ pub fn grid_with_verdicts(
 pub fn harmless(text: &str) -> String {
     const LONGEST: usize = 80;
     let hidden = |c: char| {
-        c.is_control() || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+        c.is_control()
+            || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
     };
-    let mut clean: String = text.chars().take(LONGEST).map(|c| if hidden(c) { '\u{fffd}' } else { c }).collect();
+    let mut clean: String =
+        text.chars().take(LONGEST).map(|c| if hidden(c) { '\u{fffd}' } else { c }).collect();
     if text.chars().nth(LONGEST).is_some() {
         clean.push('…');
     }
@@ -98,7 +100,10 @@ mod tests {
     #[test]
     fn numbers_lean_right_and_marks_are_shown() {
         let heads = [("id", Lean::Left), ("dB", Lean::Right)];
-        let rows = [vec!["a\u{202e}b".to_string(), "1.00".to_string()], vec!["c".to_string(), "12.50".to_string()]];
+        let rows = [
+            vec!["a\u{202e}b".to_string(), "1.00".to_string()],
+            vec!["c".to_string(), "12.50".to_string()],
+        ];
         let text = grid(&heads, &rows, Paint::default());
         assert_eq!(text, "id      dB\na\u{fffd}b   1.00\nc    12.50\n");
     }

@@ -55,8 +55,10 @@ pub fn list(rules: &[&'static Rule], paint: Paint) -> String {
 /// One rule in full.
 pub fn explain(rule: &'static Rule, paint: Paint) -> String {
     const WIDTH: usize = 88;
-    let mut text = format!("{}  ({}, about the {})\n", paint.strong(rule.id), rule.severity.word(), concern(rule));
-    let parts = [("finds", rule.what), ("why", rule.why), ("to do", rule.remedy), ("source", rule.source)];
+    let mut text =
+        format!("{}  ({}, about the {})\n", paint.strong(rule.id), rule.severity.word(), concern(rule));
+    let parts =
+        [("finds", rule.what), ("why", rule.why), ("to do", rule.remedy), ("source", rule.source)];
     for (head, body) in parts {
         let _ = writeln!(text, "  {head:<8}{}", wrapped(body, WIDTH, "          "));
     }

@@ -40,7 +40,8 @@ pub fn plain<'t>(tables: &'t Tables, files: &Files) -> Vec<PlainTable<'t>> {
 }
 
 fn one<'t, T>(table: &'t Table<T>, files: &Files) -> PlainTable<'t> {
-    let rows = table.rows().iter().map(|row| (row.cells.as_slice(), files.describe(row.origin))).collect();
+    let rows =
+        table.rows().iter().map(|row| (row.cells.as_slice(), files.describe(row.origin))).collect();
     PlainTable { name: table.name, columns: &table.columns, rows }
 }
 
@@ -62,7 +63,8 @@ fn counts(table: &PlainTable<'_>) -> Vec<String> {
     let column = table.columns.iter().position(|head| head == "provenance");
     let count = |word: &str| {
         let rows = table.rows.iter();
-        rows.filter(|(cells, _)| column.and_then(|c| cells.get(c)).is_some_and(|cell| cell == word)).count()
+        rows.filter(|(cells, _)| column.and_then(|c| cells.get(c)).is_some_and(|cell| cell == word))
+            .count()
     };
     let known = [count("published"), count("common-practice"), count("memory")];
     let mut row = vec![table.name.to_string(), table.rows.len().to_string()];
@@ -78,7 +80,8 @@ pub fn draw(table: &PlainTable<'_>, paint: Paint) -> String {
         return draw_rows(table, paint);
     }
     let numeric = |column: usize| {
-        let cells = table.rows.iter().filter_map(|(cells, _)| cells.get(column)).filter(|cell| !cell.is_empty());
+        let cells =
+            table.rows.iter().filter_map(|(cells, _)| cells.get(column)).filter(|cell| !cell.is_empty());
         cells.clone().count() > 0 && cells.clone().all(|cell| cell.parse::<f64>().is_ok())
     };
     let heads: Vec<(&str, Lean)> = table
@@ -121,7 +124,10 @@ fn value(cell: &str) -> Value {
     if cell.is_empty() {
         return Value::Null;
     }
-    cell.parse::<f64>().ok().filter(|number| number.is_finite()).map_or_else(|| Value::from(cell), Value::from)
+    cell.parse::<f64>()
+        .ok()
+        .filter(|number| number.is_finite())
+        .map_or_else(|| Value::from(cell), Value::from)
 }
 
 /// One table as CSV.
@@ -132,9 +138,13 @@ pub fn csv(table: &PlainTable<'_>, out: &mut impl std::io::Write) -> std::io::Re
     let mut writer = csv::Writer::from_writer(out);
     writer.write_record(table.columns)?;
     for (cells, _) in &table.rows {
-        writer.write_record(cells.iter().map(|cell| {
-            if cell.parse::<f64>().is_ok() { cell.clone() } else { as_text(cell) }
-        }))?;
+        writer.write_record(
+            cells.iter().map(
+                |cell| {
+                    if cell.parse::<f64>().is_ok() { cell.clone() } else { as_text(cell) }
+                },
+            ),
+        )?;
     }
     writer.flush()
 }

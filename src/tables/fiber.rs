@@ -62,7 +62,8 @@ impl FiberType {
     /// this and the type's own 1550 nm range is taken; a type that states only that range (G.655) is
     /// known within 5 nm of it. `None` where the type gives no data.
     pub fn dispersion(&self, at: Nanometers) -> Option<(PsPerNmKm, PsPerNmKm)> {
-        let near_1550 = |within: f64| self.dispersion_1550.filter(|_| (at.value() - 1550.0).abs() <= within);
+        let near_1550 =
+            |within: f64| self.dispersion_1550.filter(|_| (at.value() - 1550.0).abs() <= within);
         let (Some((low, high)), Some(slope)) = (self.zero_dispersion, self.zero_dispersion_slope) else {
             return near_1550(5.0);
         };

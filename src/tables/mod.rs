@@ -144,9 +144,9 @@ impl<T> Table<T> {
 
     /// Every key and alias, for suggestions.
     pub fn names(&self) -> impl Iterator<Item = &str> {
-        self.rows
-            .iter()
-            .flat_map(|row| std::iter::once(row.key.as_str()).chain(row.aliases.iter().map(String::as_str)))
+        self.rows.iter().flat_map(|row| {
+            std::iter::once(row.key.as_str()).chain(row.aliases.iter().map(String::as_str))
+        })
     }
 }
 

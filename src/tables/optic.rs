@@ -119,8 +119,7 @@ impl Optic {
     /// The optic of an interface type.
     pub fn of_interface(row: &Row<Interface>, id: RowId) -> Self {
         let interface = &row.value;
-        let own: Vec<_> =
-            interface.transmit.iter().map(|band| (band.shortest, band.longest)).collect();
+        let own: Vec<_> = interface.transmit.iter().map(|band| (band.shortest, band.longest)).collect();
         let mean = |terms: Option<LevelTerms>| matches!(terms, None | Some(LevelTerms::Mean));
         Self {
             name: row.key.clone(),
@@ -142,7 +141,8 @@ impl Optic {
     /// Every name an optic can be written as, for suggestions.
     pub fn names(tables: &Tables) -> Vec<String> {
         let sides = |class: &PonClass| {
-            [Role::Olt, Role::Onu].map(|role| format!("{}-{}-{}", class.system, role.word(), class.class))
+            [Role::Olt, Role::Onu]
+                .map(|role| format!("{}-{}-{}", class.system, role.word(), class.class))
         };
         let mut names: Vec<String> =
             tables.pon_classes.rows().iter().flat_map(|row| sides(&row.value)).collect();

@@ -1,7 +1,7 @@
 //! Splitters, taps, wdm elements, attenuators; hazard levels.
 
 use super::LossFigures;
-use crate::units::{Decibels, DecibelMilliwatts, Nanometers, Percent};
+use crate::units::{DecibelMilliwatts, Decibels, Nanometers, Percent};
 
 /// A splitter with equal legs.
 #[derive(Debug, Clone, PartialEq)]

@@ -113,8 +113,10 @@ mod tests {
     /// of powers, common practice).
     #[test]
     fn powers_add_in_milliwatts() {
-        let two = DecibelMilliwatts::total([DecibelMilliwatts::new(7.0); 2]).map(|p| p.value());
-        let four = DecibelMilliwatts::total([DecibelMilliwatts::new(11.0); 4]).map(|p| p.value());
+        let two =
+            DecibelMilliwatts::total([DecibelMilliwatts::new(7.0); 2]).map(DecibelMilliwatts::value);
+        let four =
+            DecibelMilliwatts::total([DecibelMilliwatts::new(11.0); 4]).map(DecibelMilliwatts::value);
         approx::assert_abs_diff_eq!(two.unwrap_or(f64::NAN), 10.0103, epsilon = 5e-5);
         approx::assert_abs_diff_eq!(four.unwrap_or(f64::NAN), 17.0206, epsilon = 5e-5);
         assert_eq!(DecibelMilliwatts::total([]), None);

@@ -6,8 +6,8 @@
 
 mod electrical;
 mod frequency;
-mod level;
 mod length;
+mod level;
 pub mod parse;
 mod ratio;
 mod spectral;

@@ -73,9 +73,8 @@ fn split(text: &str, expected: &'static str) -> Result<(f64, String), UnitError>
     if unit.starts_with(',') && unit[1..].starts_with(|c: char| c.is_ascii_digit()) {
         return Err(UnitError::DecimalComma { text: trimmed.to_string() });
     }
-    let value: f64 = number
-        .parse()
-        .map_err(|_| UnitError::NotANumber { text: clip(trimmed), expected })?;
+    let value: f64 =
+        number.parse().map_err(|_| UnitError::NotANumber { text: clip(trimmed), expected })?;
     Ok((value, unit.trim().to_string()))
 }
 
@@ -179,7 +178,8 @@ impl Quantity for DecibelMilliwatts {
             }
             _ => return wrong(&unit, text, Self::EXPECTED, ""),
         }
-        in_range(number, -100.0, 60.0, text.trim().to_string(), "a level is -100 to 60 dBm").map(Self::new)
+        in_range(number, -100.0, 60.0, text.trim().to_string(), "a level is -100 to 60 dBm")
+            .map(Self::new)
     }
 }
 

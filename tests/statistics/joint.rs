@@ -2,7 +2,9 @@
 
 use super::support::{connector, db, exponential, fixed, gamma, normal, p, sum};
 use approx::assert_abs_diff_eq;
-use spanwright::loss::statistics::{BranchId, Convolver, JointYield, LossSum, Sampler, Shape, Window, YieldTree};
+use spanwright::loss::statistics::{
+    BranchId, Convolver, JointYield, LossSum, Sampler, Shape, Window, YieldTree,
+};
 
 fn at_most(most: f64) -> Window {
     Window { least: None, most: Some(db(most)) }
@@ -69,12 +71,18 @@ fn expected_failures_are_the_sum_of_single_failures() {
 #[test]
 fn loss_not_exceeded_by_any_end() {
     let convolver = Convolver::new();
-    for (asked, exact) in [(0.9, 26.362_474_990_07), (0.99, 26.752_122_126_23), (0.999, 27.058_937_442_74)] {
+    for (asked, exact) in
+        [(0.9, 26.362_474_990_07), (0.99, 26.752_122_126_23), (0.999, 27.058_937_442_74)]
+    {
         let (mut low, mut high) = (25.0, 29.0);
         while high - low > 1e-9 {
             let middle = 0.5 * (low + high);
             let tree = pon(normal(6.0, 0.25), &[(normal(19.0, 0.45), 32)], at_most(middle));
-            if convolver.joint_yield(&tree).probability.value() < asked { low = middle } else { high = middle }
+            if convolver.joint_yield(&tree).probability.value() < asked {
+                low = middle
+            } else {
+                high = middle
+            }
         }
         assert_abs_diff_eq!(low, exact, epsilon = 1e-6);
     }
@@ -84,7 +92,11 @@ fn loss_not_exceeded_by_any_end() {
 #[test]
 fn overload_counts_too() {
     let window = Window { least: Some(db(23.2)), most: Some(db(26.6)) };
-    check(joint(&pon(normal(6.0, 0.25), &[(normal(19.0, 0.45), 32)], window)), 0.965_966_179_724_12, 1e-8);
+    check(
+        joint(&pon(normal(6.0, 0.25), &[(normal(19.0, 0.45), 32)], window)),
+        0.965_966_179_724_12,
+        1e-8,
+    );
 }
 
 /// Source: `reference_values.py`.
@@ -97,13 +109,21 @@ fn unequal_legs() {
 /// Source: `reference_values.py`.
 #[test]
 fn skewed_feeder_and_legs() {
-    check(joint(&pon(gamma(6.0, 4.0, 0.05), &[(gamma(19.0, 3.0, 0.2), 16)], at_most(27.6))), 0.990_801_298_870_77, 1e-6);
+    check(
+        joint(&pon(gamma(6.0, 4.0, 0.05), &[(gamma(19.0, 3.0, 0.2), 16)], at_most(27.6))),
+        0.990_801_298_870_77,
+        1e-6,
+    );
 }
 
 /// Legs far narrower than the feeder. Source: `reference_values.py`.
 #[test]
 fn narrow_legs() {
-    check(joint(&pon(normal(6.0, 0.25), &[(normal(19.0, 0.002), 8)], at_most(25.5))), 0.976_626_620_943_15, 1e-6);
+    check(
+        joint(&pon(normal(6.0, 0.25), &[(normal(19.0, 0.002), 8)], at_most(25.5))),
+        0.976_626_620_943_15,
+        1e-6,
+    );
 }
 
 /// Laws with kinks everywhere. Source: `reference_values.py`.
@@ -182,7 +202,8 @@ fn any_tree_agrees_with_drawing() {
     for seed in 0..12_u64 {
         let mut state = seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) ^ 0x1234_5678;
         let mut pick = |n: u64| {
-            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            state =
+                state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
             (state >> 33) % n
         };
         let mut tree = YieldTree::new();
@@ -239,10 +260,15 @@ fn equal_ends_and_subtrees_count_as_often_as_they_stand() {
         let mut tree = YieldTree::new();
         let first = tree.add_branch(None, sum(&[(connector(), 2), (normal(2.0, 0.1), 1)]));
         for middle in 0..3 {
-            let second = tree.add_branch(Some(first), sum(&[(exponential(0.05), 3), (normal(1.0, 0.02), 1)]));
+            let second =
+                tree.add_branch(Some(first), sum(&[(exponential(0.05), 3), (normal(1.0, 0.02), 1)]));
             for end in 0..5 {
                 let most = 4.6 + apart * f64::from(5 * middle + end);
-                tree.add_end(Some(second), sum(&[(connector(), 2), (normal(0.5, 0.02), 1)]), at_most(most));
+                tree.add_end(
+                    Some(second),
+                    sum(&[(connector(), 2), (normal(0.5, 0.02), 1)]),
+                    at_most(most),
+                );
             }
         }
         joint(&tree).probability.value()
@@ -254,7 +280,8 @@ fn equal_ends_and_subtrees_count_as_often_as_they_stand() {
 #[test]
 fn a_64_way_pon_with_all_drops_different_is_exact_to_a_millionth() {
     let mut tree = YieldTree::new();
-    let fork = tree.add_branch(None, sum(&[(exponential(0.05), 5), (connector(), 3), (normal(2.0, 0.03), 1)]));
+    let fork =
+        tree.add_branch(None, sum(&[(exponential(0.05), 5), (connector(), 3), (normal(2.0, 0.03), 1)]));
     for drop in 0..64 {
         let km = 0.1 + 0.013 * f64::from(drop);
         let leg = sum(&[
@@ -268,7 +295,11 @@ fn a_64_way_pon_with_all_drops_different_is_exact_to_a_millionth() {
     let found = joint(&tree);
     assert!(found.error_bound < 1e-6, "{found:?}");
     let drawn = Sampler::new(1).joint_yield(&tree, 100_000);
-    assert_abs_diff_eq!(found.probability.value(), drawn.probability.value(), epsilon = 4.0 * drawn.standard_error);
+    assert_abs_diff_eq!(
+        found.probability.value(),
+        drawn.probability.value(),
+        epsilon = 4.0 * drawn.standard_error
+    );
 }
 
 #[test]

@@ -22,14 +22,17 @@ fn loss() -> impl Strategy<Value = Shape> {
 }
 
 fn fiber() -> impl Strategy<Value = Shape> {
-    (0.1..8.0_f64, 0.0..0.03_f64).prop_map(|(mean, part)| Shape::normal(db(mean), db(mean * part)).expect("in order"))
+    (0.1..8.0_f64, 0.0..0.03_f64)
+        .prop_map(|(mean, part)| Shape::normal(db(mean), db(mean * part)).expect("in order"))
 }
 
 fn elements() -> impl Strategy<Value = Vec<(Shape, u32)>> {
-    (prop::collection::vec((loss(), 1..4_u32), 1..5), prop::option::of(fiber())).prop_map(|(mut all, fiber)| {
-        all.extend(fiber.map(|fiber| (fiber, 1)));
-        all
-    })
+    (prop::collection::vec((loss(), 1..4_u32), 1..5), prop::option::of(fiber())).prop_map(
+        |(mut all, fiber)| {
+            all.extend(fiber.map(|fiber| (fiber, 1)));
+            all
+        },
+    )
 }
 
 fn sum(elements: &[(Shape, u32)]) -> LossSum {
@@ -41,11 +44,12 @@ fn config() -> ProptestConfig {
 }
 
 /// One level of splitting: feeder, legs, room above the mean of each.
-fn tree() -> impl Strategy<Value = (Vec<(Shape, u32)>, Vec<(Vec<(Shape, u32)>, f64)>)> {
+fn tree() -> impl Strategy<Value = Parts> {
     (elements(), prop::collection::vec((elements(), 0.0..1.5_f64), 1..5))
 }
 
-type Parts = (Vec<(Shape, u32)>, Vec<(Vec<(Shape, u32)>, f64)>);
+type Parts = (Vec<(Shape, u32)>, Vec<Leg>);
+type Leg = (Vec<(Shape, u32)>, f64);
 
 /// The tree, each leg with the limit `mean + room + more`.
 fn build((feeder, legs): &Parts, more: f64) -> (YieldTree, Vec<(LossSum, f64)>) {

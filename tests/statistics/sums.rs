@@ -1,6 +1,8 @@
 //! Laws of single sums.
 
-use super::support::{at_most, connector, db, exponential, fixed, gamma, law, log_normal, normal, p, sum};
+use super::support::{
+    at_most, connector, db, exponential, fixed, gamma, law, log_normal, normal, p, sum,
+};
 use approx::assert_abs_diff_eq;
 use spanwright::loss::statistics::{Convolver, LossDistribution, LossSum, Sampler, Shape};
 
@@ -12,13 +14,19 @@ fn check(law: &LossDistribution, limits: &[(f64, f64)], quantiles: &[(f64, f64)]
     for &(loss, exact) in limits {
         let found = at_most(law, loss);
         assert_abs_diff_eq!(found, exact, epsilon = 1e-7);
-        assert!((found - exact).abs() <= law.probability_error_bound().value() + digits, "P(<= {loss}) = {found}");
+        assert!(
+            (found - exact).abs() <= law.probability_error_bound().value() + digits,
+            "P(<= {loss}) = {found}"
+        );
     }
     for &(asked, exact) in quantiles {
         let found = law.quantile(p(asked)).value();
         assert_abs_diff_eq!(found, exact, epsilon = 1e-6);
         if asked <= 0.999 {
-            assert!((found - exact).abs() <= law.error_bound().value() + digits, "quantile {asked} = {found}");
+            assert!(
+                (found - exact).abs() <= law.error_bound().value() + digits,
+                "quantile {asked} = {found}"
+            );
         }
     }
     assert!(law.error_bound().value() < 1e-3, "error bound {:?}", law.error_bound());
@@ -134,7 +142,11 @@ fn uniform_losses_are_an_irwin_hall_law() {
     check(
         &law(&[(uniform(0.1), 12)]),
         &[],
-        &[(0.97, 0.787_651_924_095_599), (0.999, 0.900_183_649_504_498), (0.9999, 0.954_039_094_012_769)],
+        &[
+            (0.97, 0.787_651_924_095_599),
+            (0.999, 0.900_183_649_504_498),
+            (0.9999, 0.954_039_094_012_769),
+        ],
     );
 }
 
@@ -266,7 +278,11 @@ fn constants_do_not_change_the_law() {
     moved.add_fixed(db(17.25));
     let (plain, moved) = (convolver.distribution(&plain), convolver.distribution(&moved));
     for asked in [1e-6, 0.5, 0.999] {
-        assert_abs_diff_eq!(moved.quantile(p(asked)).value() - 17.25, plain.quantile(p(asked)).value(), epsilon = 1e-9);
+        assert_abs_diff_eq!(
+            moved.quantile(p(asked)).value() - 17.25,
+            plain.quantile(p(asked)).value(),
+            epsilon = 1e-9
+        );
     }
 }
 

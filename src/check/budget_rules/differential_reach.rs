@@ -18,12 +18,14 @@ pub static RULE: Rule = Rule {
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     for group in view.pons() {
         let Some(class) = view.class(group) else { continue };
-        let (Some(limit), Some(difference)) = (class.differential_reach, group.differential_reach()) else {
+        let (Some(limit), Some(difference)) = (class.differential_reach, group.differential_reach())
+        else {
             continue;
         };
         if difference.value() > limit.value() + 1e-9 {
             let name = view.port_name(group.port);
-            let message = format!("nearest and farthest end of `{name}` lie {difference} apart, {limit} allowed");
+            let message =
+                format!("nearest and farthest end of `{name}` lie {difference} apart, {limit} allowed");
             findings.push(RULE.hit(view.port_origin(group.port), name, message));
         }
     }

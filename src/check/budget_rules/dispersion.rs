@@ -20,7 +20,9 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
         let farthest = group.farthest();
         let [low, high] = view.assessment.pair(farthest).dispersion;
         let Some((least, most)) = farthest.dispersion else { continue };
-        let limit = |limit: Option<crate::units::PsPerNm>| limit.map_or_else(|| "?".to_string(), |d| d.to_string());
+        let limit = |limit: Option<crate::units::PsPerNm>| {
+            limit.map_or_else(|| "?".to_string(), |d| d.to_string())
+        };
         let message = format!(
             "{}: dispersion {least} to {most}, allowed {} to {}",
             view.end_name(farthest),

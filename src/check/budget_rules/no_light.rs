@@ -24,8 +24,10 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     known.for_each(|dark| by_optic.entry(dark.optic).or_default().push(dark.port));
     for (optic, ports) in by_optic {
         let name = view.port_name(ports[0]);
-        let more = if ports.len() > 1 { format!(" and {} more ports", ports.len() - 1) } else { String::new() };
-        let message = format!("no light that `{}` can use reaches `{name}`{more}", view.optic_name(optic));
+        let more =
+            if ports.len() > 1 { format!(" and {} more ports", ports.len() - 1) } else { String::new() };
+        let message =
+            format!("no light that `{}` can use reaches `{name}`{more}", view.optic_name(optic));
         findings.push(RULE.hit(view.port_origin(ports[0]), name, message));
     }
 }

@@ -18,7 +18,10 @@ pub static RULE: Rule = Rule {
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     let unknown = |end: &End| {
-        matches!(end.reason, Reason::Missing(_) | Reason::NoWindow | Reason::NoOverload | Reason::NoReach)
+        matches!(
+            end.reason,
+            Reason::Missing(_) | Reason::NoWindow | Reason::NoOverload | Reason::NoReach
+        )
     };
     for group in view.ends_where(unknown) {
         let first = group.ends[0];
@@ -29,7 +32,10 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
         if let Anomaly::NoWavelength { port, optic } = *anomaly {
             let device = &view.plan.ports[port as usize];
             let name = view.plan.names.get(device.name);
-            let message = format!("the transmit wavelength of `{}` in `{name}` is not known", view.optic_name(optic));
+            let message = format!(
+                "the transmit wavelength of `{}` in `{name}` is not known",
+                view.optic_name(optic)
+            );
             findings.push(RULE.hit(device.origin, name, message));
         }
     }

@@ -17,7 +17,9 @@ pub static RULE: Rule = Rule {
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
-    for group in view.ends_where(|end| !view.assessment.pair(end).window.same_kind && end.reason != Reason::NoWindow) {
+    for group in view
+        .ends_where(|end| !view.assessment.pair(end).window.same_kind && end.reason != Reason::NoWindow)
+    {
         let first = group.ends[0];
         let pair = view.assessment.pair(first);
         let message = format!(

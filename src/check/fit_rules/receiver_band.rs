@@ -21,7 +21,8 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
         for end in &group.ends {
             let pair = view.assessment.pair(end);
             let (sends, hears) = (view.optic_name(pair.transmitter), view.optic_name(pair.receiver));
-            let line = format!("{} of `{sends}` is outside the receiver range of `{hears}`", pair.band.nominal);
+            let line =
+                format!("{} of `{sends}` is outside the receiver range of `{hears}`", pair.band.nominal);
             if !wrong.contains(&line) {
                 wrong.push(line);
             }

@@ -18,7 +18,9 @@ pub static RULE: Rule = Rule {
 /// Measured splitters that cannot be.
 pub fn check(plan: &Plan, findings: &mut Vec<Finding>) {
     for device in &plan.splitters {
-        let Some(measured) = device.measured.and_then(|index| plan.measured.get(index as usize)) else { continue };
+        let Some(measured) = device.measured.and_then(|index| plan.measured.get(index as usize)) else {
+            continue;
+        };
         let ideal = SplitterType::ideal(device.legs);
         for stated in &measured.values {
             if stated.loss + stated.uncertainty < ideal {

@@ -16,5 +16,9 @@ pub static RULE: Rule = Rule {
 
 /// The span or joint that closes a loop.
 pub fn finding(from: &str, to: &str, origin: Origin) -> crate::check::Finding {
-    RULE.hit(origin, from, format!("`{from}` to `{to}` closes a loop: both are joined already by another way"))
+    RULE.hit(
+        origin,
+        from,
+        format!("`{from}` to `{to}` closes a loop: both are joined already by another way"),
+    )
 }

@@ -16,7 +16,13 @@ pub static RULE: Rule = Rule {
 };
 
 /// A point that is taken already.
-pub fn finding(name: &str, point: PointRef, takes: u8, first: &str, origin: Origin) -> crate::check::Finding {
+pub fn finding(
+    name: &str,
+    point: PointRef,
+    takes: u8,
+    first: &str,
+    origin: Origin,
+) -> crate::check::Finding {
     let what = match point {
         PointRef::SplitterLeg { .. } => "leg",
         PointRef::Position { .. } => "position",
@@ -25,5 +31,9 @@ pub fn finding(name: &str, point: PointRef, takes: u8, first: &str, origin: Orig
         _ => "port",
     };
     let ends = if takes == 1 { "one fiber end".to_string() } else { format!("{takes} fiber ends") };
-    RULE.hit(origin, name, format!("{what} `{name}` takes {ends} and is taken already (first used at {first})"))
+    RULE.hit(
+        origin,
+        name,
+        format!("{what} `{name}` takes {ends} and is taken already (first used at {first})"),
+    )
 }

@@ -16,6 +16,8 @@ pub static RULE: Rule = Rule {
 
 /// A strand that is used already.
 pub fn finding(cable: &str, strand: u32, first: &str, origin: Origin) -> crate::check::Finding {
-    let message = format!("strand {strand} of cable `{cable}` is used already between these places (first at {first})");
+    let message = format!(
+        "strand {strand} of cable `{cable}` is used already between these places (first at {first})"
+    );
     RULE.hit(origin, cable, message)
 }

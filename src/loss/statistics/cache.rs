@@ -1,8 +1,8 @@
 //! [`Convolver`]: computes the law of a sum once and remembers it by content.
 
 use super::distribution::{Law, LossDistribution, Mixture};
-use super::kernel::Kernel;
 use super::fidelity::{Decays, Errors, Reading};
+use super::kernel::Kernel;
 use super::lattice::{Lattice, Level, SPREADING};
 use super::spectrum::{Grid, Masses, Plans, Spectrum};
 use super::sum::{LossSum, joined};
@@ -39,10 +39,13 @@ const CARRIED: f64 = 1e-9;
 /// few dozen computed laws. Results depend on the sum asked for alone,
 /// not on what was asked before. Memory stays below 200 MB.
 pub struct Convolver {
-    families: RwLock<FxHashMap<Box<[(Kernel, u32)]>, Arc<Family>>>,
+    families: RwLock<Families>,
     plans: Plans,
     points: AtomicUsize,
 }
+
+/// What is remembered, by the random part of a sum.
+type Families = FxHashMap<Box<[(Kernel, u32)]>, Arc<Family>>;
 
 impl Default for Convolver {
     fn default() -> Self {
@@ -106,11 +109,19 @@ impl Convolver {
         }
         let grid = Grid::covering(high - low, step);
         let spectrum = self.spectrum(&family, grid);
-        let masses = spectrum.masses(sum.variance, spectrum.inflation, first_point(low, grid), &self.plans);
+        let masses =
+            spectrum.masses(sum.variance, spectrum.inflation, first_point(low, grid), &self.plans);
         let squared = step * step;
-        let reading = Reading { variance: sum.variance / squared, apart: 0.0, excess: spectrum.inflation / squared + SPREADING };
+        let reading = Reading {
+            variance: sum.variance / squared,
+            apart: 0.0,
+            excess: spectrum.inflation / squared + SPREADING,
+        };
         // Sharpening puts mass one step beside where there is any.
-        (masses.within(low - step, high + step).normalized(), Errors::of_step(&spectrum.fidelity, &reading))
+        (
+            masses.within(low - step, high + step).normalized(),
+            Errors::of_step(&spectrum.fidelity, &reading),
+        )
     }
 
     /// The widest lattice step that serves an expectation over a sum.
@@ -209,7 +220,8 @@ struct Family {
 impl Family {
     fn of(kernels: &[(Kernel, u32)]) -> Self {
         let kernels = joined(kernels);
-        let total = |each: fn(&Kernel) -> f64| kernels.iter().map(|(k, n)| f64::from(*n) * each(k)).sum::<f64>();
+        let total =
+            |each: fn(&Kernel) -> f64| kernels.iter().map(|(k, n)| f64::from(*n) * each(k)).sum::<f64>();
         let variance = total(Kernel::variance);
         let decays = Decays::of(&kernels);
         // Mixing two variances `d` apart errs most at frequencies about `32^(1/4) / sqrt(d)`.

@@ -71,7 +71,11 @@ impl Mixture {
         let mut x = self.lower.near_quantile(p);
         for _ in 0..80 {
             let missing = p - self.cdf(x);
-            if missing > 0.0 { low = x } else { high = x }
+            if missing > 0.0 {
+                low = x
+            } else {
+                high = x
+            }
             let newton = x + missing / self.mixed(|lattice| lattice.density(x));
             let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
             if (next - x).abs() < 1e-11 {

@@ -46,7 +46,8 @@ impl Fidelity {
     pub(super) fn new(kernels: &[(Kernel, u32)], grid: Grid) -> Self {
         let decays = Decays::of(kernels);
         let base = 2.0 * PI / (grid.len as f64 * grid.step);
-        let needed = (1..=grid.len / 2).take_while(|&m| decays.ln_at(base * m as f64) > NIL.ln()).count();
+        let needed =
+            (1..=grid.len / 2).take_while(|&m| decays.ln_at(base * m as f64) > NIL.ln()).count();
         Self { grid, cells: decays.cells(), decays, magnitudes: vec![(1.0, 1.0); needed] }
     }
 
@@ -97,7 +98,8 @@ impl Fidelity {
             let sharpened = 1.0 + reading.excess * (1.0 - angle.cos());
             let masses = plain * sinc.powf(2.0 * self.cells) * normal * sharpened;
             let mixing = ((reading.apart * angle * angle).powi(2) / 32.0).min(1.0);
-            let off = (masses * sinc.powi(3) - plain * exact).abs() + (padded - plain + plain * mixing) * exact;
+            let off = (masses * sinc.powi(3) - plain * exact).abs()
+                + (padded - plain + plain * mixing) * exact;
             // The spline's own images: sum over k of sine^3 / (pi |k + m/len|)^3 / |k len + m|.
             let images = 1.05 * PI * masses * sine.powi(3) / self.grid.len as f64;
             total += off / ((m + 1) as f64 * angle.powi(times)) + images / PI.powi(times);
@@ -168,8 +170,11 @@ impl Decays {
         if magnitude < NIL {
             return 0.0;
         }
-        let powers: f64 =
-            self.0.iter().map(|(decay, count)| if from > decay.factor { decay.power * count } else { 0.0 }).sum();
+        let powers: f64 = self
+            .0
+            .iter()
+            .map(|(decay, count)| if from > decay.factor { decay.power * count } else { 0.0 })
+            .sum();
         magnitude * (first + 1.0 / (powers + variance * from * from))
     }
 

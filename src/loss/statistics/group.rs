@@ -28,7 +28,8 @@ impl Groups {
             let children = Alike::of(std::mem::take(&mut branches[at]));
             if at > 0 {
                 let branch = &tree.branches[at];
-                let id = contents.id((&branch.segment, ends[at].contents.clone(), children.contents.clone()));
+                let id =
+                    contents.id((&branch.segment, ends[at].contents.clone(), children.contents.clone()));
                 branches[branch.parent].push((id, at));
             }
             alike.push(children);
@@ -77,7 +78,8 @@ impl Alike {
     /// From contents and members.
     fn of(mut found: Vec<(usize, usize)>) -> Self {
         found.sort_unstable();
-        let groups: Vec<_> = found.chunk_by(|a, b| a.0 == b.0).map(|chunk| (chunk[0], chunk.len() as u32)).collect();
+        let groups: Vec<_> =
+            found.chunk_by(|a, b| a.0 == b.0).map(|chunk| (chunk[0], chunk.len() as u32)).collect();
         Self {
             contents: groups.iter().map(|((content, _), count)| (*content, *count)).collect(),
             members: groups.iter().map(|((_, member), count)| (*member, *count)).collect(),

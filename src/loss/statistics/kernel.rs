@@ -1,8 +1,8 @@
 //! The random part of one element's loss: a non-negative, non-normal law that starts at zero.
 
 use super::normal;
-use statrs::function::gamma::{gamma_lr, gamma_ur, ln_gamma};
 use statrs::function::erf::{erf, erfc};
+use statrs::function::gamma::{gamma_lr, gamma_ur, ln_gamma};
 use std::cmp::Ordering;
 use std::f64::consts::{PI, SQRT_2};
 use std::hash::{Hash, Hasher};
@@ -118,11 +118,7 @@ impl Kernel {
     /// Bisection, for laws without a closed inverse.
     fn searched_quantile(&self, below: f64, above: f64) -> f64 {
         let too_low = |x: f64| {
-            if below < above {
-                self.cdf(x) < below
-            } else {
-                self.survival(x) > above
-            }
+            if below < above { self.cdf(x) < below } else { self.survival(x) > above }
         };
         let (mut low, mut high) = (self.mean(), self.mean());
         while !too_low(low) && low > f64::MIN_POSITIVE {
@@ -197,11 +193,9 @@ impl Kernel {
                 rate: 1.0 / scale,
                 constant: -ln_gamma(shape) - shape * scale.ln(),
             },
-            Self::Weibull { steepness, scale } => Density::Weibull {
-                steepness,
-                ln_scale: scale.ln(),
-                constant: (steepness / scale).ln(),
-            },
+            Self::Weibull { steepness, scale } => {
+                Density::Weibull { steepness, ln_scale: scale.ln(), constant: (steepness / scale).ln() }
+            }
             Self::LogNormal { location, spread } => Density::LogNormal {
                 location,
                 rate: 1.0 / spread,
@@ -288,7 +282,13 @@ impl Density {
     /// The density at `x > 0`.
     pub(super) fn at(&self, x: f64) -> f64 {
         match *self {
-            Self::Uniform { height, width } => if x <= width { height } else { 0.0 },
+            Self::Uniform { height, width } => {
+                if x <= width {
+                    height
+                } else {
+                    0.0
+                }
+            }
             Self::Gamma { power, rate, constant } => {
                 if power == 0.0 {
                     (constant - x * rate).exp()

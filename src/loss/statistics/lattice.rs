@@ -34,7 +34,12 @@ pub(super) struct Level {
 }
 
 impl Lattice {
-    pub(super) fn new(spectrum: &Spectrum, cells: f64, level: Level, masses: impl Fn(f64) -> Masses) -> Self {
+    pub(super) fn new(
+        spectrum: &Spectrum,
+        cells: f64,
+        level: Level,
+        masses: impl Fn(f64) -> Masses,
+    ) -> Self {
         let squared = spectrum.grid.step * spectrum.grid.step;
         let excess = spectrum.inflation + SPREADING * squared;
         let (sharp, clamped) = masses(excess).clamped();
@@ -94,9 +99,8 @@ impl Lattice {
         let index = |x: f64| (x - self.start) / self.step;
         let from = (index(low) - 1.0).max(1.0) as usize;
         let to = (index(high) + 2.0).min(self.cumulated.len() as f64 - 1.0) as usize;
-        let smallest = (from..=to)
-            .map(|j| self.cumulated[j] - self.cumulated[j - 1])
-            .fold(f64::INFINITY, f64::min);
+        let smallest =
+            (from..=to).map(|j| self.cumulated[j] - self.cumulated[j - 1]).fold(f64::INFINITY, f64::min);
         smallest / self.step
     }
 
@@ -136,7 +140,9 @@ impl Lattice {
     /// Cumulated masses up to two points below, one below, at and one above a lattice point, which is
     /// counted from two points below the first.
     fn around(&self, point: usize) -> [f64; 4] {
-        if let Some(&[a, b, c, d]) = point.checked_sub(4).and_then(|from| self.cumulated.get(from..from + 4)) {
+        if let Some(&[a, b, c, d]) =
+            point.checked_sub(4).and_then(|from| self.cumulated.get(from..from + 4))
+        {
             return [a, b, c, d];
         }
         [point, point + 1, point + 2, point + 3].map(|j| match j.checked_sub(4) {
@@ -183,5 +189,7 @@ fn spread([base, below, at, above]: [f64; 4], offset: f64) -> f64 {
 /// Derivative of [`spread`] by `offset`.
 fn slope([base, below, at, above]: [f64; 4], offset: f64) -> f64 {
     let (left, right) = (0.5 - offset, 0.5 + offset);
-    0.5 * (below - base) * left * left + (at - below) * (0.75 - offset * offset) + 0.5 * (above - at) * right * right
+    0.5 * (below - base) * left * left
+        + (at - below) * (0.75 - offset * offset)
+        + 0.5 * (above - at) * right * right
 }

@@ -143,7 +143,8 @@ impl<'a> Pass<'a> {
             let (low, high) = law.random_limits();
             widest = widest.max(high - low);
         }
-        let spreads = ends.iter().flatten().map(|end| end.law.spread).filter(|spread| *spread >= NO_SPREAD);
+        let spreads =
+            ends.iter().flatten().map(|end| end.law.spread).filter(|spread| *spread >= NO_SPREAD);
         step = spreads.map(|spread| spread / STEPS_IN_END).fold(step, f64::min);
         step.max(widest / MOST_STEPS * f64::from(HALVINGS).exp2())
     }
@@ -225,7 +226,10 @@ impl<'a> Pass<'a> {
         let origin = self.constants[self.tree.branches[at].parent];
         let Some(law) = &self.segments[at] else {
             let constant = self.constants[at] - origin;
-            return Bounded { limits: fork.limits.map(|(least, most)| (least - constant, most - constant)), ..fork };
+            return Bounded {
+                limits: fork.limits.map(|(least, most)| (least - constant, most - constant)),
+                ..fork
+            };
         };
         if !fork.wave.is_constant() {
             return self.averaged(at, law, fork, step, range);
@@ -236,7 +240,14 @@ impl<'a> Pass<'a> {
     }
 
     /// The expectation over a segment's loss of what lies beyond it.
-    fn averaged(&self, at: usize, law: &LossDistribution, fork: Bounded, step: f64, range: &Range<i64>) -> Bounded {
+    fn averaged(
+        &self,
+        at: usize,
+        law: &LossDistribution,
+        fork: Bounded,
+        step: f64,
+        range: &Range<i64>,
+    ) -> Bounded {
         let plans = self.convolver.plans();
         let (masses, errors) = self.convolver.masses(&self.tree.branches[at].segment, law, step);
         let reach = range.start + masses.first..range.end + masses.first + masses.values.len() as i64;
@@ -255,7 +266,8 @@ impl<'a> Pass<'a> {
         // A limit is spread over its cell, which adds a twelfth of a step squared to the variance; what
         // that does is counted twice.
         let wide = range.start - 1..range.end + 1;
-        let limits = Wave::of_limits(limits, self.constants[at], step, &(reach.start - 1..reach.end + 1));
+        let limits =
+            Wave::of_limits(limits, self.constants[at], step, &(reach.start - 1..reach.end + 1));
         result.wave = Wave::product(&[(fork.wave, 1), (limits, 1)]).before(&masses, &wide, plans);
         result.coarse += result.wave.curvature(range) / 12.0;
         result

@@ -159,8 +159,12 @@ impl Draw {
             Kernel::Uniform { width } => Self::Uniform(width),
             Kernel::Gamma { shape: 1.0, scale } => Self::Exponential(scale),
             Kernel::Gamma { shape, scale } => Self::Gamma(Gamma::new(shape, scale).expect(checked)),
-            Kernel::Weibull { steepness, scale } => Self::Weibull(Weibull::new(scale, steepness).expect(checked)),
-            Kernel::LogNormal { location, spread } => Self::LogNormal(LogNormal::new(location, spread).expect(checked)),
+            Kernel::Weibull { steepness, scale } => {
+                Self::Weibull(Weibull::new(scale, steepness).expect(checked))
+            }
+            Kernel::LogNormal { location, spread } => {
+                Self::LogNormal(LogNormal::new(location, spread).expect(checked))
+            }
             Kernel::HalfNormal { sigma } => Self::HalfNormal(sigma),
         }
     }
@@ -197,8 +201,16 @@ struct TreeDraws {
 impl TreeDraws {
     fn of(tree: &YieldTree) -> Self {
         Self {
-            branches: tree.branches.iter().map(|branch| (branch.parent, Draws::of(&branch.segment))).collect(),
-            ends: tree.ends.iter().map(|end| (end.parent, Draws::of(&end.segment), end.window)).collect(),
+            branches: tree
+                .branches
+                .iter()
+                .map(|branch| (branch.parent, Draws::of(&branch.segment)))
+                .collect(),
+            ends: tree
+                .ends
+                .iter()
+                .map(|end| (end.parent, Draws::of(&end.segment), end.window))
+                .collect(),
         }
     }
 
@@ -253,7 +265,11 @@ mod tests {
         let mean = first / f64::from(trials);
         let spread = (second / f64::from(trials) - mean * mean).sqrt();
         let expected = sum().spread().value();
-        assert_abs_diff_eq!(mean, sum().mean().value(), epsilon = 4.0 * expected / f64::from(trials).sqrt());
+        assert_abs_diff_eq!(
+            mean,
+            sum().mean().value(),
+            epsilon = 4.0 * expected / f64::from(trials).sqrt()
+        );
         assert_abs_diff_eq!(spread, expected, epsilon = 0.02 * expected);
     }
 
@@ -264,6 +280,9 @@ mod tests {
             pool.install(|| Sampler::new(11).quantile(&sum(), Probability::new(0.97).unwrap(), 30_000))
         };
         assert_eq!(run(1), run(3));
-        assert_ne!(run(1).value, Sampler::new(12).quantile(&sum(), Probability::new(0.97).unwrap(), 30_000).value);
+        assert_ne!(
+            run(1).value,
+            Sampler::new(12).quantile(&sum(), Probability::new(0.97).unwrap(), 30_000).value
+        );
     }
 }

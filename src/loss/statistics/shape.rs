@@ -287,7 +287,15 @@ mod tests {
 
     #[test]
     fn moments_are_those_asked_for() {
-        let asked = [(0.35, 0.02), (0.3, 0.4 / 12_f64.sqrt()), (0.06, 0.05), (0.12, 0.058), (0.05, 0.09), (0.25, 0.12), (0.2, 0.1)];
+        let asked = [
+            (0.35, 0.02),
+            (0.3, 0.4 / 12_f64.sqrt()),
+            (0.06, 0.05),
+            (0.12, 0.058),
+            (0.05, 0.09),
+            (0.25, 0.12),
+            (0.2, 0.1),
+        ];
         for (shape, (mean, spread)) in all().iter().zip(asked) {
             assert_relative_eq!(shape.mean().value(), mean, max_relative = 1e-12);
             assert_relative_eq!(shape.spread().value(), spread, max_relative = 1e-9);

@@ -170,7 +170,8 @@ fn multiply_normal(spectrum: &mut [Complex<f64>], variance: f64, sampled: bool, 
     }
     let mut nil = false;
     for (m, value) in spectrum.iter_mut().enumerate() {
-        let factor = if nil { 0.0 } else { normal_factor(variance, TAU * m as f64 / len as f64, sampled) };
+        let factor =
+            if nil { 0.0 } else { normal_factor(variance, TAU * m as f64 / len as f64, sampled) };
         nil = factor < NIL;
         *value *= factor;
     }
@@ -181,7 +182,11 @@ fn multiply_normal(spectrum: &mut [Complex<f64>], variance: f64, sampled: bool, 
 /// lattice, the normal law is replaced by the difference of two Poisson numbers of steps, which has
 /// the same mean and variance and makes no negative masses.
 pub(super) fn normal_factor(variance: f64, angle: f64, sampled: bool) -> f64 {
-    if sampled { (-0.5 * variance * angle * angle).exp() } else { (-variance * (1.0 - angle.cos())).exp() }
+    if sampled {
+        (-0.5 * variance * angle * angle).exp()
+    } else {
+        (-variance * (1.0 - angle.cos())).exp()
+    }
 }
 
 /// Takes `excess` (in steps squared) off the variance of the masses, to first order:
@@ -206,7 +211,8 @@ mod tests {
     fn moments(masses: &[f64]) -> (f64, f64, f64) {
         let total: f64 = masses.iter().sum();
         let mean: f64 = masses.iter().enumerate().map(|(j, m)| j as f64 * m).sum::<f64>() / total;
-        let variance = masses.iter().enumerate().map(|(j, m)| (j as f64 - mean).powi(2) * m).sum::<f64>() / total;
+        let variance =
+            masses.iter().enumerate().map(|(j, m)| (j as f64 - mean).powi(2) * m).sum::<f64>() / total;
         (total, mean, variance)
     }
 
@@ -222,7 +228,8 @@ mod tests {
         let mean: f64 = kernels.iter().map(|(k, n)| f64::from(*n) * k.mean()).sum();
         let variance: f64 = kernels.iter().map(|(k, n)| f64::from(*n) * k.variance()).sum();
         for normal in [0.0, 1e-5, 0.01] {
-            let moments_without = |excess: f64| moments(&spectrum.masses(normal, excess, -100, &plans).values);
+            let moments_without =
+                |excess: f64| moments(&spectrum.masses(normal, excess, -100, &plans).values);
             let (total, held_mean, held_variance) = moments_without(0.0);
             assert_abs_diff_eq!(total, 1.0, epsilon = 1e-12);
             assert_abs_diff_eq!((held_mean - 100.0) * grid.step, mean, epsilon = 1e-9);
@@ -237,7 +244,10 @@ mod tests {
     fn lengths_are_even_and_large_enough() {
         for points in [1, 63, 64, 65, 97, 1000, 1537, 40_000] {
             let len = transform_length(points);
-            assert!(len >= points && len.is_multiple_of(4) && len < 2 * points.max(64), "{points} {len}");
+            assert!(
+                len >= points && len.is_multiple_of(4) && len < 2 * points.max(64),
+                "{points} {len}"
+            );
         }
     }
 }

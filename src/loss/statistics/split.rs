@@ -35,11 +35,8 @@ impl Split {
         let total: f64 = masses.iter().sum();
         masses.iter_mut().for_each(|mass| *mass /= total);
         let mean = kernel.mean();
-        let variance: f64 = masses
-            .iter()
-            .enumerate()
-            .map(|(j, mass)| mass * (j as f64 * step - mean).powi(2))
-            .sum();
+        let variance: f64 =
+            masses.iter().enumerate().map(|(j, mass)| mass * (j as f64 * step - mean).powi(2)).sum();
         Self { inflation: (variance - kernel.variance()).max(0.0), masses }
     }
 }
@@ -74,7 +71,8 @@ fn by_quadrature(kernel: &Kernel, step: f64) -> Vec<f64> {
         masses[cell + 1] += lever;
     }
     if smooth_from < cells {
-        let (mass, lever) = integrate(kernel, &density, smooth_from as f64 * step, smooth_from, step, scale);
+        let (mass, lever) =
+            integrate(kernel, &density, smooth_from as f64 * step, smooth_from, step, scale);
         masses[smooth_from] += mass - lever;
         expand(&density, step, smooth_from + 1, first, &mut masses);
     }
@@ -82,7 +80,14 @@ fn by_quadrature(kernel: &Kernel, step: f64) -> Vec<f64> {
 }
 
 /// Mass of the cell from `start` on, and that mass times its mean fraction of the cell.
-fn integrate(kernel: &Kernel, density: &Density, start: f64, cell: usize, step: f64, scale: f64) -> (f64, f64) {
+fn integrate(
+    kernel: &Kernel,
+    density: &Density,
+    start: f64,
+    cell: usize,
+    step: f64,
+    scale: f64,
+) -> (f64, f64) {
     let origin = cell as f64 * step;
     let end = origin + step;
     let mut x = start;
@@ -148,7 +153,11 @@ mod tests {
                 let split = Split::of(&kernel, step);
                 let mean: f64 = split.masses.iter().enumerate().map(|(j, m)| m * j as f64 * step).sum();
                 assert_abs_diff_eq!(mean, kernel.mean(), epsilon = 2e-9 * step.max(kernel.mean()));
-                assert!(split.inflation <= 0.2501 * step * step, "{kernel:?} {step} {}", split.inflation);
+                assert!(
+                    split.inflation <= 0.2501 * step * step,
+                    "{kernel:?} {step} {}",
+                    split.inflation
+                );
             }
         }
     }

@@ -69,7 +69,8 @@ impl LossSum {
 
     /// The mean: the sum of the means.
     pub fn mean(&self) -> Decibels {
-        let random: f64 = self.kernels.iter().map(|(kernel, count)| f64::from(*count) * kernel.mean()).sum();
+        let random: f64 =
+            self.kernels.iter().map(|(kernel, count)| f64::from(*count) * kernel.mean()).sum();
         Decibels::new(self.constant + random)
     }
 
@@ -79,7 +80,8 @@ impl LossSum {
     }
 
     pub(super) fn total_variance(&self) -> f64 {
-        let random: f64 = self.kernels.iter().map(|(kernel, count)| f64::from(*count) * kernel.variance()).sum();
+        let random: f64 =
+            self.kernels.iter().map(|(kernel, count)| f64::from(*count) * kernel.variance()).sum();
         self.variance + random
     }
 

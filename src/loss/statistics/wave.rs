@@ -107,13 +107,15 @@ impl Wave {
 
     /// The product of waves, each to a power.
     pub(super) fn product(factors: &[(Self, u32)]) -> Self {
-        let constant = |side: fn(&Self) -> f64| factors.iter().map(|(wave, n)| power(side(wave), *n)).product();
+        let constant =
+            |side: fn(&Self) -> f64| factors.iter().map(|(wave, n)| power(side(wave), *n)).product();
         let (below, above): (f64, f64) = (constant(|wave| wave.below), constant(|wave| wave.above));
         let varying = || factors.iter().map(|(wave, _)| wave).filter(|wave| !wave.is_constant());
         // Where one factor is zero for good, the product is.
         let lowest = varying().map(|wave| wave.first).min().unwrap_or(0);
         let highest = varying().map(Self::end).max().unwrap_or(0);
-        let first = varying().filter(|wave| wave.below == 0.0).map(|wave| wave.first).fold(lowest, i64::max);
+        let first =
+            varying().filter(|wave| wave.below == 0.0).map(|wave| wave.first).fold(lowest, i64::max);
         let end = varying().filter(|wave| wave.above == 0.0).map(Self::end).fold(highest, i64::min);
         let mut values = vec![1.0; (end - first).max(0) as usize];
         for (wave, count) in factors {
@@ -140,7 +142,8 @@ impl Wave {
         if first >= end {
             return Self::constant(if first >= range.end { self.below } else { self.above });
         }
-        let shifted: Vec<f64> = (first + masses.first..end + masses.first + span - 1).map(|j| self.at(j)).collect();
+        let shifted: Vec<f64> =
+            (first + masses.first..end + masses.first + span - 1).map(|j| self.at(j)).collect();
         let values = correlate(&shifted, &masses.values, plans);
         Self { first, values, below: self.below, above: self.above }.trimmed()
     }

@@ -15,7 +15,8 @@ const GOLDEN: f64 = 0.618_033_988_749_894_9;
 /// Limits outside of which `sum of kernels + normal of this variance` lies with probability below
 /// 1e-12.
 pub(super) fn window(kernels: &[(Kernel, u32)], variance: f64) -> (f64, f64) {
-    let spread = (variance + kernels.iter().map(|(k, n)| f64::from(*n) * k.variance()).sum::<f64>()).sqrt();
+    let spread =
+        (variance + kernels.iter().map(|(k, n)| f64::from(*n) * k.variance()).sum::<f64>()).sqrt();
     if spread == 0.0 {
         return (0.0, 0.0);
     }
@@ -34,10 +35,19 @@ pub(super) fn window(kernels: &[(Kernel, u32)], variance: f64) -> (f64, f64) {
 
 /// A bound from above on the growth of `E[exp(s X)]`, `s > 0`.
 enum Growth {
-    Gamma { shape: f64, scale: f64 },
-    Uniform { count: f64, width: f64 },
+    Gamma {
+        shape: f64,
+        scale: f64,
+    },
+    Uniform {
+        count: f64,
+        width: f64,
+    },
     /// The law pushed up to the top of each stair; stair `j`, from 1 on, holds `2^-j`.
-    Stairs { count: f64, tops: Vec<f64> },
+    Stairs {
+        count: f64,
+        tops: Vec<f64>,
+    },
 }
 
 impl Growth {
@@ -121,7 +131,10 @@ mod tests {
         let (low, high) = window(&[], 0.01);
         assert!((-0.76..-0.7).contains(&low), "{low}");
         assert!((0.7..0.76).contains(&high), "{high}");
-        let (with, without) = (window(&[(Kernel::Uniform { width: 1.0 }, 4)], 0.01), window(&[(Kernel::Uniform { width: 1.0 }, 4)], 0.0));
+        let (with, without) = (
+            window(&[(Kernel::Uniform { width: 1.0 }, 4)], 0.01),
+            window(&[(Kernel::Uniform { width: 1.0 }, 4)], 0.0),
+        );
         assert!(with.0 < without.0 && with.1 > without.1);
     }
 }

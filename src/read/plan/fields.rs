@@ -6,9 +6,7 @@ use foldhash::fast::RandomState;
 
 use super::given::{At, Given, Owner, clip, is_too_long, or_hint, suggest};
 use super::reader::Reader;
-use crate::check::plan_rules::{
-    bad_id, duplicate_key, missing_key, too_large, unknown_key, wrong_type,
-};
+use crate::check::plan_rules::{bad_id, duplicate_key, missing_key, too_large, unknown_key, wrong_type};
 use crate::place::Origin;
 use crate::read::limits;
 use crate::read::yaml::{Node, Value};

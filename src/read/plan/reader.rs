@@ -308,11 +308,15 @@ impl<'s> Reader<'s> {
     /// can bear.
     pub(super) fn may_expand(&mut self, at: At<'_>) -> bool {
         self.expanded += 1;
-        let may = self.expanded <= limits::EXPANDED;
-        if !may {
-            self.too_many("names from ranges and entries", limits::EXPANDED, at.origin());
+        if self.plan.names.len() >= limits::NAMES {
+            self.too_many("ids", limits::NAMES, at.origin());
+            return false;
         }
-        may
+        if self.expanded > limits::EXPANDED {
+            self.too_many("names from ranges and entries", limits::EXPANDED, at.origin());
+            return false;
+        }
+        true
     }
 
     /// Says, once, that the plan holds too much.

@@ -190,8 +190,7 @@ impl<'r> Cells<'r> {
         let text = clip(self.text(column));
         let hint = nearest(&text, words.iter().copied())
             .map_or_else(String::new, |near| format!("did you mean `{near}`?"));
-        let message =
-            format!("`{text}` is not a word of `{column}`; expected {}", words.join(", "));
+        let message = format!("`{text}` is not a word of `{column}`; expected {}", words.join(", "));
         self.hit(rule, column, message, hint);
     }
 

@@ -49,10 +49,9 @@ fn fiber(cells: &mut Cells<'_>) -> Option<Entry<FiberType>> {
     let mode_field_1310 = cells.number("mfd_1310_um", &PLAIN).map(Micrometers::new);
     let zero_dispersion = cells.range("zero_dispersion_min_nm", "zero_dispersion_max_nm");
     let zero_dispersion_slope = cells.number("zero_dispersion_slope_max", &PLAIN);
-    let [low, high] = cells
-        .ordered(["dispersion_1550_min", "dispersion_1550_max"], |cells, column| {
-            cells.number(column, &PLAIN).map(PsPerNmKm::new)
-        });
+    let [low, high] = cells.ordered(["dispersion_1550_min", "dispersion_1550_max"], |cells, column| {
+        cells.number(column, &PLAIN).map(PsPerNmKm::new)
+    });
     let bandwidth_850 = cells.number("bandwidth_850_mhz_km", &PLAIN);
     // Shown with the row, not computed with; still a number.
     for column in ["mfd_1550_um", "core_um"] {

@@ -74,9 +74,7 @@ pub(super) fn loss_figures(
     let words: Vec<_> = ShapeKind::words().collect();
     let shape = columns.shape.and_then(|column| cells.word(column, ShapeKind::from_word, &words));
     let stated = StatedFigures { least, typical, most: most?, spread, shape };
-    if !possible(cells, columns, &stated, floor.ideal)
-        || !shape_has_figures(cells, columns, &stated)
-    {
+    if !possible(cells, columns, &stated, floor.ideal) || !shape_has_figures(cells, columns, &stated) {
         return None;
     }
     let figures = complete(cells, columns, &stated, floor.taken);
@@ -108,8 +106,7 @@ fn possible(
     let mut all_possible = true;
     for (column, value) in written {
         if let Some(value) = value.filter(low) {
-            let message =
-                format!("{value} is less than an ideal element loses: {}", ideal.rounded_up());
+            let message = format!("{value} is less than an ideal element loses: {}", ideal.rounded_up());
             cells.hit(&table_impossible_loss::RULE, column, message, String::new());
             all_possible = false;
         }
@@ -118,11 +115,7 @@ fn possible(
 }
 
 /// A shape needs the figures it is drawn from.
-fn shape_has_figures(
-    cells: &mut Cells<'_>,
-    columns: &FigureColumns,
-    stated: &StatedFigures,
-) -> bool {
+fn shape_has_figures(cells: &mut Cells<'_>, columns: &FigureColumns, stated: &StatedFigures) -> bool {
     let (Some(shape), Some(column)) = (stated.shape, columns.shape) else { return true };
     let single = stated.least.is_none_or(|least| least == stated.most);
     let missing = match (shape, stated.typical) {

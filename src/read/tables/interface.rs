@@ -30,9 +30,8 @@ fn interface(cells: &mut Cells<'_>) -> Option<Entry<Interface>> {
     cells.word("status", |word| STATUS.contains(&word).then_some(()), &STATUS);
     let transmit = transmit(cells, lanes);
     let receive = receive(cells);
-    let reach_multimode =
-        ["reach_om1_m", "reach_om2_m", "reach_om3_m", "reach_om4_m", "reach_om5_m"]
-            .map(|column| cells.meters(column));
+    let reach_multimode = ["reach_om1_m", "reach_om2_m", "reach_om3_m", "reach_om4_m", "reach_om5_m"]
+        .map(|column| cells.meters(column));
     let [min_channel_loss, max_channel_loss] =
         cells.ordered(["min_channel_loss_db", "max_channel_loss_db"], Cells::loss);
     let dispersion = cells.ordered(["dispersion_min_ps_nm", "dispersion_max_ps_nm"], |cells, c| {

@@ -5,8 +5,8 @@ use rustc_hash::FxHashMap;
 use super::cells::{Cells, Heads, clip};
 use super::sheet::{Record, Sheet};
 use crate::check::plan_rules::{
-    syntax, table_duplicate_row, table_missing_column, table_missing_source,
-    table_overlapping_bands, table_unknown_column,
+    syntax, table_duplicate_row, table_missing_column, table_missing_source, table_overlapping_bands,
+    table_unknown_column,
 };
 use crate::check::{Finding, Severity, nearest};
 use crate::place::{FileId, Origin};
@@ -230,9 +230,8 @@ fn unknown(column: &str, table: &str) -> String {
 /// A file whose cells are parted by something else than a comma.
 fn wrong_separator(first: &Record<'_>, sheet: &Sheet<'_>) -> Option<Finding> {
     let [cell] = first.as_slice() else { return None };
-    let (mark, name) = [(';', "semicolons"), ('\t', "tabs")]
-        .into_iter()
-        .find(|(c, _)| cell.content.contains(*c))?;
+    let (mark, name) =
+        [(';', "semicolons"), ('\t', "tabs")].into_iter().find(|(c, _)| cell.content.contains(*c))?;
     let message = format!("the columns are parted by {name}; expected commas");
     let hint = format!("save the file with commas instead of `{}`", mark.escape_default());
     Some(syntax::RULE.hit(sheet.origin(cell), "", message).hint(hint))

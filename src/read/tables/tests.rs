@@ -243,9 +243,7 @@ fn names_and_bands_belong_to_one_row() {
     let found = fault("wdm-elements.csv", &own("CE-GPON-XGS,gpon,1285,1360,1,own,user\n"));
     assert_eq!((found.0, found.1), ("table.overlapping-bands", 2));
     assert!(found.3.contains("CE-GPON-XGS/gpon @ 1285-1360 nm"), "{}", found.3);
-    assert!(
-        lay(&[("wdm-elements.csv", &own("CE-GPON-XGS,gpon,1290,1330,1,own,user\n"))]).1.is_empty()
-    );
+    assert!(lay(&[("wdm-elements.csv", &own("CE-GPON-XGS,gpon,1290,1330,1,own,user\n"))]).1.is_empty());
     // A long band over two short ones: both are named, though only one is its neighbour.
     let rows = "X,a,1260,1600,1,own,user\nX,b,1300,1310,1,own,user\nX,c,1500,1510,1,own,user\n\
                 X,d,1600,1610,1,own,user\n";

@@ -195,7 +195,8 @@ fn table_row(budget: &Budget<'_>, number: usize, line: &DetailLine) -> Vec<Strin
 /// `-14.40 … -3.10`: lowest and highest level.
 fn levels(level: &[Option<DecibelMilliwatts>; 2]) -> String {
     // A value that rounds to nothing loses its sign.
-    let shown = |level: DecibelMilliwatts| format!("{:.2}", (level.value() * 100.0).round() / 100.0 + 0.0);
+    let shown =
+        |level: DecibelMilliwatts| format!("{:.2}", (level.value() * 100.0).round() / 100.0 + 0.0);
     match *level {
         [Some(least), Some(most)] => format!("{} … {}", shown(least), shown(most)),
         [Some(only), None] | [None, Some(only)] => shown(only),
@@ -209,30 +210,46 @@ fn totals(budget: &Budget<'_>, detail: &Detail, paint: Paint) -> String {
     let end = &detail.end;
     let window = view.assessment.pair(end).window;
     let mut text = String::new();
-    let shown = |value: Option<Decibels>| value.map_or_else(|| "not known".to_string(), |d| d.to_string());
+    let shown =
+        |value: Option<Decibels>| value.map_or_else(|| "not known".to_string(), |d| d.to_string());
     let mut line = |head: &str, body: String| {
         let _ = writeln!(text, "  {head:<12}{body}");
     };
     if end.missing.is_none() {
-        line("loss", format!(
-            "{} least, {} typical, {} worst case",
-            end.least.rounded_down(), end.typical, end.most.rounded_up()
-        ));
+        line(
+            "loss",
+            format!(
+                "{} least, {} typical, {} worst case",
+                end.least.rounded_down(),
+                end.typical,
+                end.most.rounded_up()
+            ),
+        );
     }
     if let Some(s) = end.statistics {
-        line("statistical", format!(
-            "{} at {} confidence (numerical error at most {:.4}); mean {} and {} spread; normal rule {}",
-            s.quantile.rounded_up(), view.plan.assumptions.confidence, s.error_bound, s.mean, s.spread,
-            s.normal_quantile.rounded_up()
-        ));
+        line(
+            "statistical",
+            format!(
+                "{} at {} confidence (numerical error at most {:.4}); mean {} and {} spread; normal rule {}",
+                s.quantile.rounded_up(),
+                view.plan.assumptions.confidence,
+                s.error_bound,
+                s.mean,
+                s.spread,
+                s.normal_quantile.rounded_up()
+            ),
+        );
     }
     let range = format!("{} to {}", shown(window.min), shown(window.max));
     line("allowed", format!("{range} ({})", window.basis.words()));
-    let level = |level: Option<DecibelMilliwatts>| level.map_or_else(|| "not known".to_string(), |d| d.to_string());
+    let level = |level: Option<DecibelMilliwatts>| {
+        level.map_or_else(|| "not known".to_string(), |d| d.to_string())
+    };
     let penalty = window.penalty.map_or_else(String::new, |p| format!(", path penalty {p}"));
-    line("receiver", format!(
-        "least {}, overload {}{penalty}", level(window.sensitivity), level(window.overload)
-    ));
+    line(
+        "receiver",
+        format!("least {}, overload {}{penalty}", level(window.sensitivity), level(window.overload)),
+    );
     let margin = end.margin(&window).map(Decibels::rounded_down);
     let headroom = end.headroom(&window).map(Decibels::rounded_down);
     line("margin", format!("{} (reserve asked {})", shown(margin), view.plan.assumptions.reserve));
@@ -255,7 +272,9 @@ fn totals(budget: &Budget<'_>, detail: &Detail, paint: Paint) -> String {
 
 fn return_loss(detail: &Detail) -> String {
     let seen = &detail.reflections;
-    let shown = |loss: Option<Decibels>| loss.map_or_else(|| "none".to_string(), |d| d.rounded_down().to_string());
+    let shown = |loss: Option<Decibels>| {
+        loss.map_or_else(|| "none".to_string(), |d| d.rounded_down().to_string())
+    };
     let unknown = match seen.unknown {
         0 => String::new(),
         count => format!("; {count} joints state no reflectance and are left out"),

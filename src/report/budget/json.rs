@@ -2,8 +2,8 @@
 
 use std::io::{self, Write};
 
-use serde::ser::{SerializeMap, SerializeSeq, Serializer};
 use serde::Serialize;
+use serde::ser::{SerializeMap, SerializeSeq, Serializer};
 
 use super::detail::PathRow;
 use super::rows::{EndRow, PonRow};
@@ -63,7 +63,10 @@ fn document<S: Serializer>(budget: &Budget<'_>, json: S) -> Result<S::Ok, S::Err
     map.serialize_entry("title", &view.plan.title)?;
     map.serialize_entry("revision", &view.plan.revision)?;
     map.serialize_entry("verdict", &view.assessment.verdict().map(crate::budget::Verdict::word))?;
-    map.serialize_entry("ends", &Each(|| view.assessment.ends.iter().map(move |end| EndRow::of(view, end))))?;
+    map.serialize_entry(
+        "ends",
+        &Each(|| view.assessment.ends.iter().map(move |end| EndRow::of(view, end))),
+    )?;
     let pons = || view.assessment.groups.iter().filter(|group| group.kind == GroupKind::Pon);
     map.serialize_entry("pons", &Each(|| pons().map(move |group| PonRow::of(view, group))))?;
     let findings: Vec<FindingRow<'_>> =
@@ -71,7 +74,8 @@ fn document<S: Serializer>(budget: &Budget<'_>, json: S) -> Result<S::Ok, S::Err
     map.serialize_entry("findings", &findings)?;
     map.serialize_entry("assumptions", &summary::assumptions(view))?;
     map.serialize_entry("tables_used", &summary::tables_used(view, budget.files))?;
-    let paths: Vec<PathRow<'_>> = budget.details.iter().map(|detail| PathRow::of(budget, detail)).collect();
+    let paths: Vec<PathRow<'_>> =
+        budget.details.iter().map(|detail| PathRow::of(budget, detail)).collect();
     map.serialize_entry("paths", &paths)?;
     map.serialize_entry("hazards", &super::detail::hazard_rows(budget))?;
     map.serialize_entry("cautions", &[crate::report::cautions::LIGHT, crate::report::cautions::SHELF])?;

@@ -11,8 +11,8 @@ mod summary;
 mod table;
 
 pub(crate) use csv::as_text;
-pub(crate) use json::FindingRow;
 pub use csv::write as write_csv;
+pub(crate) use json::FindingRow;
 pub use json::write as write_json;
 pub use rows::{EndRow, PonRow};
 pub use table::write as write_table;

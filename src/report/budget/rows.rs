@@ -180,7 +180,9 @@ impl<'a> EndRow<'a> {
             headroom_db: end.headroom(&window).map(db),
             received_dbm: [level(window.launch[0], end.most), level(window.launch[1], end.least)],
             r#yield: end.statistics.and_then(|s| s.closes).map(Probability::value),
-            dispersion_ps_nm: end.dispersion.map(|(low, high)| [clean(low.value()), clean(high.value())]),
+            dispersion_ps_nm: end
+                .dispersion
+                .map(|(low, high)| [clean(low.value()), clean(high.value())]),
             return_loss_db: end.return_loss.map(db),
             verdict: end.verdict.word(),
             reason: super::summary::reason(view, end),
@@ -194,7 +196,8 @@ impl<'a> EndRow<'a> {
 }
 
 fn losses(end: &End) -> LossDb {
-    let of = |pick: fn(&crate::budget::Statistics) -> Decibels| end.statistics.as_ref().map(|s| db(pick(s)));
+    let of =
+        |pick: fn(&crate::budget::Statistics) -> Decibels| end.statistics.as_ref().map(|s| db(pick(s)));
     LossDb {
         least: db(end.least),
         typical: db(end.typical),
@@ -220,7 +223,10 @@ impl<'a> PonRow<'a> {
             optic: view.optic_name(group.optic),
             ends: group.served,
             joint_yield: group.joint.map(|joint| joint.both.value()),
-            joint_yield_with_reserve: group.joint.and_then(|joint| joint.with_reserve).map(Probability::value),
+            joint_yield_with_reserve: group
+                .joint
+                .and_then(|joint| joint.with_reserve)
+                .map(Probability::value),
             direction_yields: group.joint.map(|joint| DirectionYields {
                 downstream: joint.downstream.value(),
                 upstream: joint.upstream.value(),

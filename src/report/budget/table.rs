@@ -33,7 +33,8 @@ fn head(budget: &Budget<'_>, paint: Paint) -> String {
     let view = budget.view;
     let mut lines = Vec::new();
     let title = harmless(&view.plan.title);
-    let revision = view.plan.revision.as_ref().map_or_else(String::new, |r| format!(", revision {}", harmless(r)));
+    let revision =
+        view.plan.revision.as_ref().map_or_else(String::new, |r| format!(", revision {}", harmless(r)));
     if !title.is_empty() {
         lines.push(paint.strong(&format!("{title}{revision}")));
     }
@@ -54,7 +55,11 @@ fn head(budget: &Budget<'_>, paint: Paint) -> String {
             || "overload limit not known".to_string(),
             |headroom| format!("headroom {} to overload", headroom.rounded_down()),
         );
-        let text = format!("{}, least loss {}, {headroom}", view.end_name(nearest), nearest.least.rounded_down());
+        let text = format!(
+            "{}, least loss {}, {headroom}",
+            view.end_name(nearest),
+            nearest.least.rounded_down()
+        );
         lines.push(format!("{:<13}{text}", "nearest end"));
     }
     if let Some(line) = joint_line(budget) {
@@ -66,7 +71,10 @@ fn head(budget: &Budget<'_>, paint: Paint) -> String {
             |level| format!("hazard level {level}"),
         );
         let point = view.plan.point_name(hazard.point);
-        lines.push(format!("{:<13}up to {:.1} if `{point}` is opened ({level}, IEC 60825-2)", "open light", hazard.power));
+        lines.push(format!(
+            "{:<13}up to {:.1} if `{point}` is opened ({level}, IEC 60825-2)",
+            "open light", hazard.power
+        ));
     }
     let mut text = lines.join("\n");
     text.push('\n');
@@ -194,7 +202,10 @@ fn pon_row(budget: &Budget<'_>, group: &Group) -> (f64, Verdict, Vec<String>) {
             .try_fold(f64::INFINITY, |low, value| value.map(|value| low.min(value.value())))
     };
     let shown = |value: Option<f64>| {
-        value.map_or_else(|| "?".to_string(), |value| format!("{:.2}", Decibels::new(value).rounded_down().value()))
+        value.map_or_else(
+            || "?".to_string(),
+            |value| format!("{:.2}", Decibels::new(value).rounded_down().value()),
+        )
     };
     let (margin, headroom) = (least(End::margin), least(End::headroom));
     let verdict = ends.iter().map(|end| end.verdict).max().unwrap_or(Verdict::Unknown);
@@ -272,7 +283,9 @@ fn end_row(budget: &Budget<'_>, end: &End) -> Vec<String> {
     let pair = view.assessment.pair(end);
     let window = pair.window;
     let known = end.missing.is_none();
-    let db = |value: Option<Decibels>| value.map_or_else(|| "?".to_string(), |value| format!("{:.2}", value.value()));
+    let db = |value: Option<Decibels>| {
+        value.map_or_else(|| "?".to_string(), |value| format!("{:.2}", value.value()))
+    };
     let loss = |value: Decibels| db(known.then_some(value));
     let allowed = match (window.min, window.max) {
         (None, None) => "?".to_string(),
@@ -346,7 +359,10 @@ fn foot(budget: &Budget<'_>, paint: Paint) -> String {
     for line in summary::assumptions(view) {
         text.push_str(&format!("  {}\n", wrapped(&line, width - 2, "  ")));
     }
-    text.push_str(&format!("{}\n", paint.strong("tables used (spanwright tables NAME shows their sources)")));
+    text.push_str(&format!(
+        "{}\n",
+        paint.strong("tables used (spanwright tables NAME shows their sources)")
+    ));
     let used = summary::tables_used(view, budget.files);
     let mut by_table: Vec<(&str, Vec<String>)> = Vec::new();
     for row in used {
