@@ -153,7 +153,8 @@ fn every_sound_plan_fits_the_schema() {
     let schema = plan_schema();
     for plan in sound_plans() {
         let text = std::fs::read_to_string(&plan).expect("a plan");
-        let value: serde_yaml::Value = serde_yaml::from_str(&text).expect("YAML");
+        let text = text.trim_start_matches('\u{FEFF}');
+        let value: serde_yaml::Value = serde_yaml::from_str(text).expect("YAML");
         if let Err(fault) = check(&schema, &as_json(&value), &schema, "") {
             panic!("{}: {fault}", plan.display());
         }

@@ -34,7 +34,8 @@ pub fn hazards(
     assessment: &Assessment,
     count: usize,
 ) -> Vec<Hazard> {
-    let mut lit: BTreeMap<PointRef, Vec<&Optic>> = BTreeMap::new();
+    // What comes out of an opened plug comes from one side: light is added per point and side.
+    let mut lit: BTreeMap<(PointRef, Option<u32>), Vec<&Optic>> = BTreeMap::new();
     let mut tracer = Tracer::new(plant);
     let bands = assessment.pairs.bands.iter();
     let wavelengths: Vec<AtWavelength<'_>> =
@@ -47,13 +48,13 @@ pub fn hazards(
             }
             let Some(band) = optic.transmit.first() else { continue };
             let Some(at) = wavelengths.iter().find(|at| at.band == *band) else { continue };
-            if let Some(point) = brightest_point(plan, plant, at, port, &mut tracer) {
-                lit.entry(point).or_default().push(optic);
+            if let Some(side) = brightest_point(plan, plant, at, port, &mut tracer) {
+                lit.entry(side).or_default().push(optic);
             }
         }
     }
     let mut found: Vec<Hazard> =
-        lit.into_iter().filter_map(|(point, optics)| hazard(tables, point, &optics)).collect();
+        lit.into_iter().filter_map(|((point, _), optics)| hazard(tables, point, &optics)).collect();
     found.sort_by(|a, b| b.power.value().total_cmp(&a.power.value()).then(a.point.cmp(&b.point)));
     found.truncate(count);
     found
@@ -67,7 +68,7 @@ fn brightest_point(
     at: &AtWavelength<'_>,
     port: u32,
     tracer: &mut Tracer,
-) -> Option<PointRef> {
+) -> Option<(PointRef, Option<u32>)> {
     let start = [PointRef::Port(port), PointRef::PortTransmit(port)]
         .into_iter()
         .find(|point| plant.is_attached(*point))?;
@@ -84,8 +85,15 @@ fn brightest_point(
             matches!((visit.point, visit.link), (PointRef::WdmCommon(_), Some(Link::Wdm { .. })))
         })
         .last()
-        .map(|visit| visit.point);
-    common.or_else(|| trace.visits.get(1).map(|v| v.point))
+        .map(|visit| (visit.point, None));
+    common.or_else(|| {
+        let first = trace.visits.get(1)?;
+        let side = match first.link {
+            Some(Link::Span(index) | Link::Direct(index)) => Some(index),
+            _ => None,
+        };
+        Some((first.point, side))
+    })
 }
 
 fn hazard(tables: &Tables, point: PointRef, optics: &[&Optic]) -> Option<Hazard> {

@@ -8,7 +8,7 @@ use super::{Direction, End, Pair};
 use crate::loss::AtWavelength;
 use crate::loss::statistics::{BranchId, LossSum, Sampler, Window, YieldTree};
 use crate::plant::Trace;
-use crate::units::Decibels;
+use crate::units::{Decibels, Probability};
 
 /// The random losses of one PON at one wavelength.
 struct Losses {
@@ -37,9 +37,62 @@ pub(super) fn judge_pon(
     };
     let up = losses(randomness, up_at, beam.trace, onus);
     fill(context, randomness, &up, ends, Direction::Upstream);
+    group.joint = near_certain(context, randomness, ends, &down, &up);
+    if group.joint.is_some() && context.settings.cross_check.is_none() {
+        return;
+    }
     let Some(trees) = Trees::of(context, beam.trace, onus, ends, &down, &up) else { return };
     group.joint = Some(trees.yields(randomness));
     group.cross_check = context.settings.cross_check.map(|(trials, seed)| trees.sampled(trials, seed));
+}
+
+/// Failures that are so improbable together that no tree is needed to say so.
+const NEGLIGIBLE: f64 = 1e-9;
+
+/// The joint yields of a PON whose ends hardly ever fail: whatever their dependence, the probability
+/// that any fails is at most the sum of theirs. `None` when that sum is not negligible, or a yield is
+/// not known.
+fn near_certain(
+    context: &Context<'_>,
+    randomness: &Randomness<'_>,
+    ends: &[End],
+    down: &Losses,
+    up: &Losses,
+) -> Option<JointYields> {
+    let fails = |direction: Direction| {
+        of_direction(ends, direction)
+            .map(|end| end.statistics?.closes.map(|closes| closes.complement().value()))
+            .sum::<Option<f64>>()
+            .filter(|sum| *sum < NEGLIGIBLE)
+    };
+    let (down_fails, up_fails) = (fails(Direction::Downstream)?, fails(Direction::Upstream)?);
+    let reserve = context.plan.assumptions.reserve;
+    let mut with_reserve = None;
+    if reserve > Decibels::ZERO {
+        let fails = |direction: Direction, losses: &Losses| {
+            of_direction(ends, direction)
+                .zip(&losses.paths)
+                .map(|(end, path)| {
+                    let most = context.pairs.pairs[end.pair as usize].window.max? - reserve;
+                    let law = randomness.convolver.distribution(&path.total);
+                    Some(law.probability_within(None, Some(most)).complement().value())
+                })
+                .sum::<Option<f64>>()
+        };
+        let short = fails(Direction::Downstream, down)? + fails(Direction::Upstream, up)?;
+        with_reserve = Some(Probability::clamped(1.0 - short - down_fails - up_fails));
+        if short >= NEGLIGIBLE {
+            return None;
+        }
+    }
+    Some(JointYields {
+        downstream: Probability::clamped(1.0 - down_fails),
+        upstream: Probability::clamped(1.0 - up_fails),
+        both: Probability::clamped(1.0 - down_fails - up_fails),
+        with_reserve,
+        error_bound: down_fails + up_fails,
+        expected_failures: down_fails + up_fails,
+    })
 }
 
 /// The upstream figures, if all ONUs send at one wavelength.

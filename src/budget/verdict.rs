@@ -45,6 +45,9 @@ pub enum Reason {
     ReserveNotKept,
     /// The worst case does not close; the statistical case does at the asked confidence.
     OnlyStatistically,
+    /// The sum of the greatest losses closes; the loss at the asked confidence does not. A connector's
+    /// greatest loss is one that 97 % of matings keep, so with few joints the sum is not the last word.
+    NotAtConfidence,
     /// More is lost than the optics allow.
     OverLoss,
     /// Less is lost than the receiver needs.
@@ -97,6 +100,8 @@ pub(super) fn judge_loss(case: &LossCase) -> (Verdict, Reason) {
     }
     if margin < -HAIR {
         (Verdict::Marginal, Reason::OnlyStatistically)
+    } else if case.quantile.is_some() && !statistical {
+        (Verdict::Marginal, Reason::NotAtConfidence)
     } else if margin < case.reserve.value() - HAIR {
         (Verdict::Marginal, Reason::ReserveNotKept)
     } else {
@@ -127,6 +132,7 @@ mod tests {
         assert_eq!(verdict(15.0, 28.3, Some(28.1), 1.0), (Verdict::Fail, Reason::OverLoss));
         assert_eq!(verdict(15.0, 28.3, None, 1.0), (Verdict::Fail, Reason::OverLoss));
         assert_eq!(verdict(12.9, 20.0, None, 1.0), (Verdict::Overload, Reason::TooMuchLight));
+        assert_eq!(verdict(15.0, 27.9, Some(28.1), 0.0), (Verdict::Marginal, Reason::NotAtConfidence));
         assert_eq!(verdict(13.0, 28.0, None, 0.0), (Verdict::Pass, Reason::Closes));
         assert_eq!(verdict(13.0, 28.000_000_000_01, None, 0.0), (Verdict::Pass, Reason::Closes));
     }

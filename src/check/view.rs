@@ -129,6 +129,13 @@ impl<'a> View<'a> {
         short.then_some(!likely)
     }
 
+    /// Whether the worst case closes and the loss at the asked confidence does not.
+    pub fn closes_only_by_sum(self, end: &End) -> bool {
+        let window = self.assessment.pair(end).window;
+        let closes = end.margin(&window).is_some_and(|margin| margin.value() >= -HAIR);
+        closes && end.statistical_margin(&window).is_some_and(|margin| margin.value() < -HAIR)
+    }
+
     /// Whether the worst case closes but does not keep the reserve.
     pub fn eats_reserve(self, end: &End) -> bool {
         let reserve = self.plan.assumptions.reserve.value();

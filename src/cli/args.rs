@@ -95,7 +95,7 @@ pub struct JudgeArgs {
     /// Folder of own reference tables, laid over the built-in ones row by row; may be repeated
     #[arg(long, value_name = "DIR")]
     pub tables: Vec<PathBuf>,
-    /// Leave out distributions, yields and joint yields
+    /// Leave out distributions, yields and joint yields; what closes only statistically then fails
     #[arg(long)]
     pub no_statistics: bool,
 }
@@ -170,18 +170,18 @@ pub struct RouteArgs {
     /// Mated connector pairs on the way
     #[arg(long, default_value_t = 0, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(0..=1000))]
     pub connectors: u16,
-    /// Connector grade
-    #[arg(long, default_value = "C", value_name = "GRADE")]
-    pub connector: String,
+    /// Connector grade (otherwise C, or Cm on multimode fiber)
+    #[arg(long, value_name = "GRADE")]
+    pub connector: Option<String>,
     /// Polish of the connectors
     #[arg(long, default_value = "UPC", value_name = "POLISH")]
     pub polish: String,
     /// Splices on the way
     #[arg(long, default_value_t = 0, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(0..=10_000))]
     pub splices: u16,
-    /// Kind of the splices
-    #[arg(long, default_value = "fusion", value_name = "KIND")]
-    pub splice: String,
+    /// Kind of the splices (otherwise fusion, or multimode on multimode fiber)
+    #[arg(long, value_name = "KIND")]
+    pub splice: Option<String>,
     /// Splitter on the way, e.g. 1x32; repeat for a cascade
     #[arg(long, value_name = "RATIO")]
     pub split: Vec<String>,

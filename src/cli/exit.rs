@@ -47,9 +47,19 @@ impl Failure {
     pub fn report(self) -> ExitCode {
         match self {
             Self::BadInput(text) => eprint!("{text}"),
-            Self::Io { error, .. } if error.kind() == io::ErrorKind::BrokenPipe => return CLEAN,
+            Self::Io { error, .. } if is_closed_pipe(&error) => return CLEAN,
             Self::Io { doing, error } => eprintln!("error: {doing}: {error}"),
         }
         bad_input()
     }
+}
+
+/// Whether the reader of a pipe has gone. The CSV writer wraps the error it meets.
+fn is_closed_pipe(error: &io::Error) -> bool {
+    let wrapped = error.get_ref().and_then(|inner| inner.downcast_ref::<csv::Error>());
+    let inner = wrapped.and_then(|csv| match csv.kind() {
+        csv::ErrorKind::Io(inner) => Some(inner.kind()),
+        _ => None,
+    });
+    error.kind() == io::ErrorKind::BrokenPipe || inner == Some(io::ErrorKind::BrokenPipe)
 }

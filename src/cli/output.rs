@@ -62,10 +62,28 @@ pub(super) fn write_file(
     let doing = || format!("writing {}", path.display());
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
     let folder = folder.unwrap_or_else(|| Path::new("."));
-    let file = tempfile::NamedTempFile::new_in(folder).map_err(Failure::io(doing()))?;
+    let file = temporary().tempfile_in(folder).map_err(|error| {
+        // The temporary name is of no use to anybody.
+        Failure::io(doing())(std::io::Error::new(
+            error.kind(),
+            format!("no file can be made in {}", folder.display()),
+        ))
+    })?;
     let mut out = BufWriter::new(file);
     body(&mut out).map_err(Failure::io(doing()))?;
     let file = out.into_inner().map_err(|error| Failure::io(doing())(error.into_error()))?;
     file.persist(path).map_err(|error| Failure::io(doing())(error.error))?;
     Ok(())
+}
+
+/// A temporary file that others may read as they may read any new file.
+fn temporary() -> tempfile::Builder<'static, 'static> {
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    builder.prefix(".spanwright-");
+    builder
 }

@@ -5,7 +5,7 @@ use crate::check::plan_rules::{bad_ratio, unknown_row};
 use crate::check::{Finding, nearest};
 use crate::place::Origin;
 use crate::plan::{Attenuator, DirectJoint, JointKind, Plan, PointRef, Port, PortKind, Span, Splitter};
-use crate::tables::{Table, Tables};
+use crate::tables::{FiberKind, Table, Tables};
 use crate::units::Decibels;
 
 const HERE: Origin = Origin::COMMAND_LINE;
@@ -18,12 +18,19 @@ pub(super) fn build(args: &RouteArgs, tables: &Tables) -> (Plan, Vec<Finding>) {
     let mut plan = Plan::default();
     let mut findings = Vec::new();
     known(&tables.fibers, "fiber", &args.fiber, &mut findings);
-    known(&tables.connectors, "connector grade", &args.connector, &mut findings);
+    let kind = tables.fibers.get(&args.fiber).map(|row| row.value.kind);
+    let multimode = kind == Some(FiberKind::Multimode);
+    let usual = |stated: &Option<String>, single_mode: &str, multi: &str| {
+        stated.clone().unwrap_or_else(|| if multimode { multi } else { single_mode }.to_string())
+    };
+    let grade = usual(&args.connector, "C", "Cm");
+    let splice = usual(&args.splice, "fusion", "multimode");
+    known(&tables.connectors, "connector grade", &grade, &mut findings);
     known(&tables.polishes, "polish", &args.polish, &mut findings);
-    known(&tables.splices, "splice", &args.splice, &mut findings);
+    known(&tables.splices, "splice", &splice, &mut findings);
     let (near, far) = ports(&mut plan, args);
-    let connector = JointKind::Connector { grade: args.connector.clone(), polish: args.polish.clone() };
-    let span = span(&mut plan, args, connector, near, far);
+    let connector = JointKind::Connector { grade, polish: args.polish.clone() };
+    let span = span(&mut plan, args, (connector, JointKind::Splice(splice)), near, far);
     let behind = devices(&mut plan, args, tables, &mut findings);
     chain(&mut plan, span, &behind, far);
     (plan, findings)
@@ -54,14 +61,20 @@ fn ports(plan: &mut Plan, args: &RouteArgs) -> (PointRef, PointRef) {
     (port(near_name, PortKind::Equipment, near_optic), port(far_name, far_kind, far_optic))
 }
 
-fn span(plan: &mut Plan, args: &RouteArgs, connector: JointKind, from: PointRef, to: PointRef) -> usize {
+fn span(
+    plan: &mut Plan,
+    args: &RouteArgs,
+    (connector, splice): (JointKind, JointKind),
+    from: PointRef,
+    to: PointRef,
+) -> usize {
     plan.port_joint = plan.joint_kind(connector.clone());
     let span = Span {
         from,
         to,
         length: args.length,
         fiber: plan.fiber(&args.fiber),
-        splice: plan.joint_kind(JointKind::Splice(args.splice.clone())),
+        splice: plan.joint_kind(splice),
         splices: args.splices,
         connector: plan.joint_kind(connector),
         connectors: args.connectors,

@@ -102,7 +102,7 @@ pub struct Part {
     pub each: LossFigures,
     /// Length, for fiber and what scales with it.
     pub length: Kilometers,
-    /// What no element of its kind could avoid: `10 log10 N` of a splitter; zero elsewhere.
+    /// What no element of its kind could avoid: `10 log10 N` of a splitter, the mean loss of a fiber.
     pub unavoidable: Decibels,
     /// The joint it is, for joints, splices and connectors.
     pub joint: Option<JointUse>,

@@ -105,13 +105,25 @@ impl AtWavelength<'_> {
         parent: Reflections,
     ) -> Reflections {
         let mut result = parent;
-        self.step(trace, visit, &mut |step| {
-            if let Ok(part) = step {
-                let passed = part.total().typical.transmission().powi(2);
-                result.discrete *= passed;
-                result.backscatter *= passed;
-                self.reflect(&part, Decibels::ZERO, &mut result);
+        let mut pass = |part: &Part| {
+            let passed = part.total().typical.transmission().powi(2);
+            result.discrete *= passed;
+            result.backscatter *= passed;
+            self.reflect(part, Decibels::ZERO, &mut result);
+        };
+        // Joints counted on a span are taken near whoever sends: from here, behind its fiber.
+        let mut counted: Vec<Part> = Vec::new();
+        self.step(trace, visit, &mut |step| match step {
+            Ok(part) if matches!(part.kind, PartKind::Connectors | PartKind::Splices) => {
+                counted.push(part)
             }
+            Ok(part) => {
+                pass(&part);
+                if part.kind == PartKind::Fiber {
+                    counted.drain(..).for_each(|part| pass(&part));
+                }
+            }
+            Err(_) => {}
         });
         result
     }

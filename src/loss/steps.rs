@@ -164,14 +164,16 @@ impl AtWavelength<'_> {
             emit(Ok(Part { length: span.length, ..part }));
             return;
         }
+        // Where along the span its joints are is not known; for what comes back, near the sender is the
+        // worst, so they stand before the fiber.
+        let connectors = u32::from(span.connectors);
+        self.joint_part(PartKind::Connectors, element, span.connector, connectors, emit);
+        let splices = u32::from(span.splices);
+        self.joint_part(PartKind::Splices, element, span.splice, splices, emit);
         match self.fibers.get(usize::from(span.fiber)).copied().flatten() {
             Some(found) => emit(Ok(fiber_part(element, span, found))),
             None => emit(Err(Missing::Attenuation(span.fiber))),
         }
-        let splices = u32::from(span.splices);
-        self.joint_part(PartKind::Splices, element, span.splice, splices, emit);
-        let connectors = u32::from(span.connectors);
-        self.joint_part(PartKind::Connectors, element, span.connector, connectors, emit);
     }
 
     fn device(&self, link: Link) -> Step {
@@ -271,5 +273,11 @@ fn fiber_part(element: ElementRef, span: &Span, found: (LossFigures, [Option<Row
         spread: per_km.spread * (km / reels.sqrt()),
         shape: per_km.shape,
     };
-    Part { length: span.length, rows, ..Part::single(PartKind::Fiber, element, each) }
+    // What the fiber loses on the mean nobody can save; only the rest decides.
+    Part {
+        length: span.length,
+        unavoidable: each.typical,
+        rows,
+        ..Part::single(PartKind::Fiber, element, each)
+    }
 }

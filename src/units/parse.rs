@@ -231,7 +231,7 @@ impl Quantity for Probability {
         if !(unit.is_empty() || unit == "%") {
             return wrong(&unit, text, Self::EXPECTED, "");
         }
-        let range = "a confidence is 50 % to below 100 % (99.9 means 99.9 %)";
+        let range = "a confidence is 50 % to 99.999999 % (99.9 means 99.9 %)";
         let percent = in_range(number, 50.0, 99.999_999, text.trim().to_string(), range)?;
         Ok(Self::clamped(percent / 100.0))
     }

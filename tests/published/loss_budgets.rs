@@ -40,9 +40,9 @@ fn keiser_8_2_a_laser_link_keeps_7_db() {
     let plan = format!(
         "end-connectors: counted\ndefaults: {{connector: book, fiber: book}}\n{FACING}\
          splice-cases: {{s: {{positions: 2, splice: counted in the jumper}}}}\nspans:\n\
-         - {{from: a/1, to: s/1, length: 0 m, kind: jumper, measured: 4 dB}}\n\
+         - {{from: a/1, to: s/1, length: 0 m, kind: jumper, measured: 4 dB, uncertainty: 0 dB}}\n\
          - {{from: s/1, to: s/2, length: 60 km}}\n\
-         - {{from: s/2, to: b/1, length: 0 m, kind: jumper, measured: 4 dB}}\n"
+         - {{from: s/2, to: b/1, length: 0 m, kind: jumper, measured: 4 dB, uncertainty: 0 dB}}\n"
     );
     let end = bench.judge(&plan).end("a/1", "b/1");
     exact(end.most, 28.0);

@@ -9,7 +9,7 @@ pub static RULE: Rule = Rule {
     id: "budget.beyond-reach",
     severity: Severity::Warning,
     concern: Concern::Plant,
-    what: "the fiber is longer than the interface or class is specified for",
+    what: "the fiber is longer than the interface or class is specified for (an error on multimode fiber)",
     why: "beyond the stated reach nobody has promised that dispersion, modal bandwidth and timing still serve, even where the loss closes",
     remedy: "shorten the way, or take optics made for the distance",
     source: "IEEE 802.3 and ITU-T G.984.2, G.987.2, G.9807.1 reach",

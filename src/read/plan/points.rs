@@ -39,12 +39,14 @@ impl Reader<'_> {
     }
 
     fn find_point(&mut self, name: &str, side: usize) -> Result<PointRef, NoPoint> {
-        let (name, direction) = match name.rsplit_once(':') {
-            Some((port, direction @ ("tx" | "rx"))) => (port, Some(direction)),
+        let (name, direction) = match name.as_bytes() {
+            [port @ .., b':', b't', b'x'] => (&name[..port.len()], Some("tx")),
+            [port @ .., b':', b'r', b'x'] => (&name[..port.len()], Some("rx")),
             _ => (name, None),
         };
-        let (id, rest) = match name.split_once('/') {
-            Some((id, rest)) => (id, Some(rest)),
+        // Ids are short: a plain walk over the bytes is quicker than a search made for long texts.
+        let (id, rest) = match name.bytes().position(|byte| byte == b'/') {
+            Some(slash) => (&name[..slash], Some(&name[slash + 1..])),
             None => (name, None),
         };
         let point = match (self.device_near(id, side), rest) {

@@ -24,7 +24,7 @@ pub(super) enum Device {
     /// Nobody: the id is that of a place.
     None,
     /// A device that could not be read: its points are taken on trust, its own finding stands.
-    Broken(Origin),
+    Broken(u32),
     Shelf(u32),
     Port(u32),
     Panel(u32),
@@ -68,6 +68,8 @@ pub(super) struct Reader<'s> {
     pub(super) cables: HashMap<String, u16, RandomState>,
     /// A section of devices could not be read: an unknown point may well be one of them.
     pub(super) devices_unsure: bool,
+    /// Where the devices were stated that could not be read.
+    broken: Vec<Origin>,
     /// What the names begin with whose ranges could not be read.
     pub(super) unread: Vec<String>,
     /// The places could not be read.
@@ -97,7 +99,8 @@ impl<'s> Reader<'s> {
             joint: JointUse::default(),
             slack: Percent::default(),
             reel: None,
-            uncertainty: Decibels::ZERO,
+            // Source and meter with reference cords, k = 2 (common practice: 0.15 to 0.2 dB).
+            uncertainty: Decibels::new(0.2),
         };
         Self {
             plan,
@@ -109,6 +112,7 @@ impl<'s> Reader<'s> {
             places: FxHashMap::default(),
             cables: HashMap::default(),
             devices_unsure: false,
+            broken: Vec::new(),
             unread: Vec::new(),
             places_unsure: false,
             expanded: 0,
@@ -199,7 +203,7 @@ impl<'s> Reader<'s> {
         self.taken(name, kind, at, self.devices[index]);
         // Of two kinds of devices either may be meant: the points of both are taken on trust.
         if std::mem::discriminant(&self.devices[index]) != std::mem::discriminant(&device) {
-            self.devices[index] = Device::Broken(self.origin_of(self.devices[index]));
+            self.devices[index] = self.broken_at(self.origin_of(self.devices[index]));
         }
         None
     }
@@ -238,7 +242,7 @@ impl<'s> Reader<'s> {
         let plan = &self.plan;
         match device {
             Device::None => Origin::COMMAND_LINE,
-            Device::Broken(origin) => origin,
+            Device::Broken(index) => self.broken[index as usize],
             Device::Shelf(index) => plan.shelves[index as usize].origin,
             Device::Port(index) => plan.ports[index as usize].origin,
             Device::Panel(index) => plan.panels[index as usize].origin,
@@ -248,6 +252,12 @@ impl<'s> Reader<'s> {
             Device::WdmElement(index) => plan.wdm_elements[index as usize].origin,
             Device::Attenuator(index) => plan.attenuators[index as usize].origin,
         }
+    }
+
+    /// A device whose points are taken on trust.
+    pub(super) fn broken_at(&mut self, origin: Origin) -> Device {
+        self.broken.push(origin);
+        Device::Broken(self.broken.len() as u32 - 1)
     }
 
     /// Expands the name of an entry and runs `make` for every name that is new.
@@ -340,6 +350,10 @@ pub(super) fn check_id(name: &str) -> Result<(), String> {
     if name.starts_with(' ') || name.ends_with(' ') {
         return Err("begins or ends with a blank".to_string());
     }
+    // Most ids are plain: a table of bytes settles them.
+    if name.bytes().all(|byte| PLAIN[usize::from(byte)]) {
+        return Ok(());
+    }
     match name.chars().find(|c| !allowed_in_id(*c)) {
         None => Ok(()),
         Some(c) if c.is_ascii_graphic() => Err(format!("holds `{c}`")),
@@ -347,11 +361,23 @@ pub(super) fn check_id(name: &str) -> Result<(), String> {
     }
 }
 
+/// The bytes that are characters allowed in an id by themselves.
+static PLAIN: [bool; 256] = {
+    let mut plain = [false; 256];
+    let mut byte = 0;
+    while byte < 128 {
+        let c = byte as u8;
+        plain[byte] = c.is_ascii_alphanumeric() || matches!(c, b'-' | b'_' | b'.' | b'#' | b'+' | b' ');
+        byte += 1;
+    }
+    plain
+};
+
 /// Letters and digits of any script, and `-_.#+` and blanks. What is invisible or turns the
 /// direction of writing is not allowed: two ids could look the same.
 fn allowed_in_id(c: char) -> bool {
     if c.is_ascii() {
-        return c.is_ascii_alphanumeric() || "-_.#+ ".contains(c);
+        return PLAIN[c as usize];
     }
     let invisible = matches!(c,
         '\u{AD}' | '\u{61C}' | '\u{180E}' | '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}'

@@ -33,7 +33,7 @@ impl Reader<'_> {
                 reader.shelf_content(&fields, place);
                 if reader.findings.total() > before {
                     // A port that is missed later may be one that could not be read.
-                    reader.devices[name.0 as usize] = Device::Broken(origin);
+                    reader.devices[name.0 as usize] = reader.broken_at(origin);
                 }
             });
         }
@@ -51,7 +51,8 @@ impl Reader<'_> {
     /// Gives the id of an entry that cannot be read to a broken device, so that its points are not
     /// reported as well.
     pub(super) fn broken(&mut self, entry: &Named<'_>, kind: &'static str) {
-        let device = |_: &Self| Device::Broken(entry.origin);
+        let broken = self.broken_at(entry.origin);
+        let device = |_: &Self| broken;
         self.each_device(entry.name, kind, entry.origin, device, |_, _| ());
     }
 

@@ -25,8 +25,27 @@ pub struct TableRow {
     pub file: String,
 }
 
-/// Why an end has its verdict.
+/// Why an end has its verdict, and what else speaks against it.
 pub fn reason(view: View<'_>, end: &End) -> String {
+    let mut said = vec![main_reason(view, end)];
+    let also = [
+        (view.lacks(end) == Some(true), "more is lost than the optics allow"),
+        (view.lacks(end) == Some(false), "only the statistical case closes"),
+        (view.overloads(end), "too much light may arrive"),
+        (end.against.dispersion, "too much chromatic dispersion"),
+        (end.against.beyond_reach, "longer than specified"),
+        (end.against.receiver_band, "the wavelength is outside the receiver's range"),
+    ];
+    for (holds, words) in also {
+        if holds && !said[0].starts_with(words) {
+            said.push(words.to_string());
+        }
+    }
+    said.join("; ")
+}
+
+fn main_reason(view: View<'_>, end: &End) -> String {
+    let single_fiber = view.assessment.pair(end).single_fiber;
     let plain = match end.reason {
         Reason::Closes => "the worst case closes",
         Reason::ReserveNotKept => "the worst case closes, the reserve is not kept",
@@ -36,7 +55,13 @@ pub fn reason(view: View<'_>, end: &End) -> String {
         Reason::BeyondReach => "longer than specified",
         Reason::Dispersion => "too much chromatic dispersion",
         Reason::FiberKind => "the optics are made for another kind of fiber",
-        Reason::ReceiverBand => "the wavelength is outside the receiver's range",
+        Reason::NotAtConfidence => "the sum closes, the loss at the asked confidence does not",
+        Reason::ReceiverBand if single_fiber => {
+            "the wavelength is outside the receiver's range, which is filtered"
+        }
+        Reason::ReceiverBand => {
+            "the wavelength is outside the receiver's range: no standard says whether it serves"
+        }
         Reason::Blocked => "a wdm element does not pass the wavelength",
         _ => return view.missing_words(end),
     };
@@ -70,6 +95,10 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
         format!("design reserve {}", given.reserve),
         format!("confidence {}", given.confidence),
         "losses are taken at the nominal wavelength; dispersion at the window's worst edge".to_string(),
+        "fiber loss between tabulated wavelengths follows a spectral model: an estimate, not a limit"
+            .to_string(),
+        "worst case: for a connector the loss that 97 % of matings keep; return loss with mean losses"
+            .to_string(),
         "launch, sensitivity and penalty at their worst values; the plant statistical".to_string(),
         "elements are independent of each other; one element at two wavelengths is not".to_string(),
     ];

@@ -39,15 +39,17 @@ fn head(budget: &Budget<'_>, paint: Paint) -> String {
         lines.push(paint.strong(&format!("{title}{revision}")));
     }
     lines.push(format!("{:<13}{}", "verdict", verdict_line(budget, paint)));
-    let sorted = by_margin(budget);
-    let known = |end: &&&End| end.margin(&view.assessment.pair(end).window).is_some();
-    if let Some(worst) = sorted.iter().find(known).or(sorted.first()) {
+    if let Some(worst) = worst(budget) {
         lines.push(format!("{:<13}{}", "worst end", end_line(budget, worst)));
     }
     let mut unknown = view.assessment.ends.iter().filter(|end| end.verdict == Verdict::Unknown);
     if let Some(first) = unknown.next() {
         let (name, why) = (view.end_name(first), summary::reason(view, first));
-        lines.push(format!("{:<13}{} ends; the first: {name}: {why}", "unknown", unknown.count() + 1));
+        let more = match unknown.count() {
+            0 => String::new(),
+            count => format!(" (and {count} more)"),
+        };
+        lines.push(format!("{:<13}{name}: {why}{more}", "unknown"));
     }
     if let Some(nearest) = nearest(budget) {
         let window = view.assessment.pair(nearest).window;
@@ -142,20 +144,29 @@ fn nearest<'a>(budget: &Budget<'a>) -> Option<&'a End> {
     })
 }
 
-/// All ends, worst first: what cannot be judged, then by margin.
-fn by_margin<'a>(budget: &Budget<'a>) -> Vec<&'a End> {
+/// All ends, tightest first: what cannot be judged, then by the lesser of margin and headroom.
+fn tightest_first<'a>(budget: &Budget<'a>) -> Vec<&'a End> {
     let view = budget.view;
-    let mut ends: Vec<(f64, &End)> = view
-        .assessment
-        .ends
-        .iter()
-        .map(|end| {
-            let margin = end.margin(&view.assessment.pair(end).window);
-            (margin.map_or(f64::NEG_INFINITY, Decibels::value), end)
-        })
-        .collect();
+    let room = |end: &End| {
+        let window = view.assessment.pair(end).window;
+        let margin = end.margin(&window).map_or(f64::NEG_INFINITY, Decibels::value);
+        margin.min(end.headroom(&window).map_or(f64::INFINITY, Decibels::value))
+    };
+    let mut ends: Vec<(f64, &End)> = view.assessment.ends.iter().map(|end| (room(end), end)).collect();
     ends.sort_by(|a, b| a.0.total_cmp(&b.0));
     ends.into_iter().map(|(_, end)| end).collect()
+}
+
+/// The end with the least margin of those whose margin is known, or the first that is not known.
+fn worst<'a>(budget: &Budget<'a>) -> Option<&'a End> {
+    let view = budget.view;
+    let margin = |end: &&End| end.margin(&view.assessment.pair(end).window).map(Decibels::value);
+    let known = view.assessment.ends.iter().filter(|end| margin(end).is_some());
+    let least = known.min_by(|a, b| {
+        let of = |end: &&End| margin(end).unwrap_or(f64::INFINITY);
+        of(a).total_cmp(&of(b))
+    });
+    least.or_else(|| view.assessment.ends.first())
 }
 
 fn pons(budget: &Budget<'_>, paint: Paint) -> String {
@@ -165,7 +176,7 @@ fn pons(budget: &Budget<'_>, paint: Paint) -> String {
     if groups.is_empty() {
         return String::new();
     }
-    let heads = [
+    let mut heads = vec![
         ("PON", Lean::Left),
         ("optic", Lean::Left),
         ("ends", Lean::Right),
@@ -174,9 +185,11 @@ fn pons(budget: &Budget<'_>, paint: Paint) -> String {
         ("margin, dB", Lean::Right),
         ("headroom, dB", Lean::Right),
         ("all close", Lean::Right),
-        ("with reserve", Lean::Right),
-        ("verdict", Lean::Left),
     ];
+    if has_reserve(budget) {
+        heads.push(("with reserve", Lean::Right));
+    }
+    heads.push(("verdict", Lean::Left));
     let most = budget.most_ends.unwrap_or(usize::MAX);
     let mut rows: Vec<_> = groups.iter().map(|group| pon_row(budget, group)).collect();
     rows.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -212,7 +225,7 @@ fn pon_row(budget: &Budget<'_>, group: &Group) -> (f64, Verdict, Vec<String>) {
     let km = |pick: fn((crate::units::Kilometers, crate::units::Kilometers)) -> f64| {
         group.lengths.map_or_else(|| "?".to_string(), |lengths| format!("{:.3}", pick(lengths)))
     };
-    let row = vec![
+    let mut row = vec![
         view.port_name(group.port).to_string(),
         view.optic_name(group.optic).to_string(),
         group.served.to_string(),
@@ -221,10 +234,18 @@ fn pon_row(budget: &Budget<'_>, group: &Group) -> (f64, Verdict, Vec<String>) {
         shown(margin),
         shown(headroom),
         group.joint.map_or_else(String::new, |joint| joint.both.to_string()),
-        group.joint.and_then(|joint| joint.with_reserve).map_or_else(String::new, |p| p.to_string()),
-        verdict.word().to_string(),
     ];
+    if has_reserve(budget) {
+        let kept = group.joint.and_then(|joint| joint.with_reserve);
+        row.push(kept.map_or_else(String::new, |p| p.to_string()));
+    }
+    row.push(verdict.word().to_string());
     (margin.unwrap_or(f64::NEG_INFINITY), verdict, row)
+}
+
+/// Whether a reserve is asked, so that the yield with it is worth a column.
+fn has_reserve(budget: &Budget<'_>) -> bool {
+    budget.view.plan.assumptions.reserve > Decibels::ZERO
 }
 
 fn cross_checks(budget: &Budget<'_>, groups: &[&Group]) -> Option<String> {
@@ -248,7 +269,7 @@ fn cross_checks(budget: &Budget<'_>, groups: &[&Group]) -> Option<String> {
 
 fn ends(budget: &Budget<'_>, paint: Paint) -> String {
     let view = budget.view;
-    let sorted = by_margin(budget);
+    let sorted = tightest_first(budget);
     if sorted.is_empty() {
         return String::new();
     }
@@ -312,7 +333,7 @@ fn more(left: usize, what: &str) -> String {
     if left == 0 {
         return String::new();
     }
-    format!("… and {left} more {what} with greater margin (--all shows them)\n")
+    format!("… and {left} more {what} with more room (--all shows them)\n")
 }
 
 fn findings(budget: &Budget<'_>, paint: Paint) -> String {
