@@ -81,6 +81,9 @@ impl Group {
 /// Joins the ends of each two ports that face each other into links. The ends of PONs stand first
 /// in no particular place, so links are gathered by their ports and moved behind the PONs.
 pub(super) fn links(assessment: &mut Assessment) {
+    if assessment.ends.iter().all(|end| is_pon(end.direction)) {
+        return;
+    }
     let (mut pon, mut link): (Vec<End>, Vec<End>) =
         assessment.ends.drain(..).partition(|end| is_pon(end.direction));
     let ports = |end: &End| {

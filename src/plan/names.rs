@@ -27,20 +27,29 @@ pub struct Names {
 impl Names {
     /// The id of a name, added if new.
     pub fn intern(&mut self, name: &str) -> NameId {
-        if let Some(id) = self.find(name) {
-            return id;
-        }
         let id = NameId(self.ends.len() as u32);
-        self.text.push_str(name);
-        self.ends.push(self.text.len() as u32);
         let hash = self.hash(name);
         match self.by_hash.entry(hash) {
-            Entry::Occupied(_) => self.collided.push(id),
+            Entry::Occupied(_) => {
+                if let Some(known) = self.find(name) {
+                    return known;
+                }
+                self.collided.push(id);
+            }
             Entry::Vacant(place) => {
                 place.insert(id);
             }
         }
+        self.text.push_str(name);
+        self.ends.push(self.text.len() as u32);
         id
+    }
+
+    /// Makes room for names to come, so that a million of them do not move house on the way.
+    pub fn reserve(&mut self, names: usize, bytes: usize) {
+        self.text.reserve(bytes);
+        self.ends.reserve(names);
+        self.by_hash.reserve(names);
     }
 
     /// The id of a known name.

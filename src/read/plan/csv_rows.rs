@@ -144,6 +144,12 @@ impl<'t> CsvTable<'t> {
         }
     }
 
+    /// How many rows are to come at most, and the bytes of the longest cells they can have.
+    pub(super) fn expected(&self) -> (usize, usize) {
+        let rows = self.text.bytes().filter(|byte| *byte == b'\n').count() + 1;
+        (rows.min(limits::NAMES), self.text.len())
+    }
+
     /// The index of the column of a key.
     pub(super) fn column(&self, key: &str) -> Option<usize> {
         self.columns.iter().position(|column| *column == Some(key))

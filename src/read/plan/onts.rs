@@ -80,6 +80,8 @@ impl Reader<'_> {
         let known: Vec<&'static str> =
             OntEntryForm::KEYS.iter().copied().filter(|key| *key != "table").collect();
         let mut table = CsvTable::open(self, (&text, file), "a table of ONTs", &known, &["id"])?;
+        let (rows, bytes) = table.expected();
+        self.make_room(rows, bytes);
         let mut before = Before::default();
         while let Some(place) = table.next_row(self) {
             self.ont_row(&table, &place, usual, &mut before);

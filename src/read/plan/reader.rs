@@ -18,6 +18,9 @@ use crate::read::sources::Sources;
 use crate::tables::Tables;
 use crate::units::{Decibels, Kilometers, Percent};
 
+/// Names of one entry from which on room is made for them beforehand.
+const MANY: usize = 10_000;
+
 /// Who has an id. The numbers are indices into the plan's lists.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Device {
@@ -306,12 +309,23 @@ impl<'s> Reader<'s> {
         let Some(pattern) = self.pattern(written, at) else { return false };
         self.findings.begin_group();
         let mut names = pattern.names();
+        let count = pattern.count() as usize;
+        if count > MANY {
+            self.make_room(count, count * (written.len() + limits::NAME_CHARS / 4));
+        }
         while let Some(name) = names.name().filter(|_| self.may_expand(at)) {
             each(self, name);
             names.advance();
         }
         self.findings.end_group();
         true
+    }
+
+    /// Makes room for ids to come. Only ONTs and ports come in such numbers.
+    pub(super) fn make_room(&mut self, names: usize, bytes: usize) {
+        self.plan.names.reserve(names, bytes);
+        self.devices.reserve(names);
+        self.plan.ports.reserve(names);
     }
 
     /// Counts one more name that an entry stands for: ranges in ranges are soon more than a machine

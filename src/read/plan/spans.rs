@@ -106,6 +106,7 @@ impl Reader<'_> {
         let Some(rows) = CsvTable::open(self, (&text, file), "a table of spans", &known, needed) else {
             return;
         };
+        self.plan.spans.reserve(rows.expected().0);
         let mut table = SpanTable::new(rows);
         while let Some(place) = table.rows.next_row(self) {
             self.span_row(&mut table, &place, traits.clone());

@@ -144,17 +144,24 @@ fn nearest<'a>(budget: &Budget<'a>) -> Option<&'a End> {
     })
 }
 
-/// All ends, tightest first: what cannot be judged, then by the lesser of margin and headroom.
-fn tightest_first<'a>(budget: &Budget<'a>) -> Vec<&'a End> {
+/// The `most` tightest ends, tightest first: what cannot be judged, then by the lesser of margin and
+/// headroom; equals in the order of the plan. Of a million ends only the few that are shown are sorted.
+fn tightest_first<'a>(budget: &Budget<'a>, most: usize) -> Vec<&'a End> {
     let view = budget.view;
     let room = |end: &End| {
         let window = view.assessment.pair(end).window;
         let margin = end.margin(&window).map_or(f64::NEG_INFINITY, Decibels::value);
         margin.min(end.headroom(&window).map_or(f64::INFINITY, Decibels::value))
     };
-    let mut ends: Vec<(f64, &End)> = view.assessment.ends.iter().map(|end| (room(end), end)).collect();
-    ends.sort_by(|a, b| a.0.total_cmp(&b.0));
-    ends.into_iter().map(|(_, end)| end).collect()
+    let ends = &view.assessment.ends;
+    let mut order: Vec<(f64, usize)> = ends.iter().map(room).zip(0..).collect();
+    let tighter = |a: &(f64, usize), b: &(f64, usize)| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1));
+    if most < order.len() {
+        order.select_nth_unstable_by(most, tighter);
+        order.truncate(most);
+    }
+    order.sort_by(tighter);
+    order.into_iter().map(|(_, index)| &ends[index]).collect()
 }
 
 /// The end with the least margin of those whose margin is known, or the first that is not known.
@@ -269,8 +276,9 @@ fn cross_checks(budget: &Budget<'_>, groups: &[&Group]) -> Option<String> {
 
 fn ends(budget: &Budget<'_>, paint: Paint) -> String {
     let view = budget.view;
-    let sorted = tightest_first(budget);
-    if sorted.is_empty() {
+    let most = budget.most_ends.unwrap_or(usize::MAX);
+    let shown = tightest_first(budget, most);
+    if shown.is_empty() {
         return String::new();
     }
     let quantile = format!("{}, dB", view.plan.assumptions.confidence);
@@ -289,12 +297,10 @@ fn ends(budget: &Budget<'_>, paint: Paint) -> String {
         ("yield", Lean::Right),
         ("verdict", Lean::Left),
     ];
-    let most = budget.most_ends.unwrap_or(usize::MAX);
-    let shown = &sorted[..sorted.len().min(most)];
     let rows: Vec<Vec<String>> = shown.iter().map(|end| end_row(budget, end)).collect();
     let verdicts: Vec<Verdict> = shown.iter().map(|end| end.verdict).collect();
     let mut text = grid_with_verdicts(&heads, &rows, &verdicts, paint);
-    text.push_str(&more(sorted.len().saturating_sub(most), "ends"));
+    text.push_str(&more(view.assessment.ends.len() - shown.len(), "ends"));
     text.push('\n');
     text
 }
