@@ -2,7 +2,7 @@
 
 use std::process::ExitCode;
 
-use super::args::{BudgetArgs, Common, Format};
+use super::args::{BudgetArgs, Common};
 use super::engine;
 use super::exit::{self, Failure};
 use super::output;
@@ -12,7 +12,7 @@ use crate::check::nearest;
 use crate::engine::Judged;
 use crate::read::plan::load;
 use crate::read::sources::Sources;
-use crate::report::budget::{Budget, write_csv, write_json, write_table};
+use crate::report::budget::Budget;
 
 /// Ends that a table shows unless all are asked for.
 const MOST_ENDS: usize = 20;
@@ -77,11 +77,6 @@ fn print(
         most_ends: (!args.all).then_some(MOST_ENDS),
         width: output::width(),
     };
-    let paint = output::paint(common, args.output.out.is_some());
-    output::write(&args.output, |mut out| match args.output.format {
-        Format::Table => write_table(&budget, paint, &mut out),
-        Format::Json => write_json(&budget, &mut out),
-        Format::Csv => write_csv(&budget, &mut out),
-    })?;
+    output::write_budget(&budget, &args.output, common)?;
     Ok(exit::findings(budget.has_errors()))
 }

@@ -3,8 +3,9 @@
 use std::io::{self, BufWriter, IsTerminal, Write};
 use std::path::Path;
 
-use super::args::{Color, Common, OutputArgs};
+use super::args::{Color, Common, Format, OutputArgs};
 use super::exit::Failure;
+use crate::report::budget::{Budget, write_csv, write_json, write_table};
 use crate::report::paint::Paint;
 
 /// Columns that text is wrapped to where the terminal does not say.
@@ -38,6 +39,20 @@ fn wants_color(terminal: bool) -> bool {
 pub(super) fn width() -> usize {
     let columns = std::env::var("COLUMNS").ok().and_then(|text| text.parse().ok());
     columns.unwrap_or(USUAL_WIDTH).clamp(60, 140)
+}
+
+/// Writes a judged plan in the form and to the place the arguments say.
+pub(super) fn write_budget(
+    budget: &Budget<'_>,
+    args: &OutputArgs,
+    common: &Common,
+) -> Result<(), Failure> {
+    let paint = paint(common, args.out.is_some());
+    write(args, |mut out| match args.format {
+        Format::Table => write_table(budget, paint, &mut out),
+        Format::Json => write_json(budget, &mut out),
+        Format::Csv => write_csv(budget, &mut out),
+    })
 }
 
 /// Writes a result to where the arguments say.

@@ -2,13 +2,13 @@
 
 use std::process::ExitCode;
 
-use super::args::{Common, Format, PathArgs};
+use super::args::{Common, PathArgs};
 use super::exit::{self, Failure};
 use super::{engine, output, path_plan};
 use crate::budget::{Detail, End, Settings, detail};
 use crate::read::sources::Sources;
 use crate::read::tables;
-use crate::report::budget::{Budget, write_csv, write_json, write_table};
+use crate::report::budget::Budget;
 
 pub(super) fn run(args: &PathArgs, common: &Common) -> Result<ExitCode, Failure> {
     let color = output::error_color(common);
@@ -33,12 +33,7 @@ pub(super) fn run(args: &PathArgs, common: &Common) -> Result<ExitCode, Failure>
         most_ends: None,
         width: output::width(),
     };
-    let paint = output::paint(common, args.output.out.is_some());
-    output::write(&args.output, |mut out| match args.output.format {
-        Format::Table => write_table(&budget, paint, &mut out),
-        Format::Json => write_json(&budget, &mut out),
-        Format::Csv => write_csv(&budget, &mut out),
-    })?;
+    output::write_budget(&budget, &args.output, common)?;
     Ok(exit::findings(budget.has_errors()))
 }
 

@@ -163,7 +163,11 @@ impl<'t> CsvTable<'t> {
 
     /// A cell of the present row; `None` when it is blank or its column is not there.
     pub(super) fn cell(&self, column: Option<usize>) -> Option<&str> {
-        let text = self.record.get(column?)?.trim();
+        let text = self.record.get(column?)?;
+        // Most cells begin and end with what is no blank: they need no search for one.
+        let plain = |byte: Option<&u8>| byte.is_some_and(u8::is_ascii_graphic);
+        let (first, last) = (text.as_bytes().first(), text.as_bytes().last());
+        let text = if plain(first) && plain(last) { text } else { text.trim() };
         (!text.is_empty()).then_some(text)
     }
 

@@ -176,7 +176,7 @@ fn push_number(text: &mut String, mut number: u64, width: usize) {
         number /= 10;
     }
     first = first.min(digits.len() - width.min(digits.len()));
-    text.push_str(str::from_utf8(&digits[first..]).unwrap_or_default());
+    digits[first..].iter().for_each(|digit| text.push(char::from(*digit)));
 }
 
 #[cfg(test)]
