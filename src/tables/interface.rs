@@ -80,7 +80,9 @@ pub struct Interface {
     pub min_return_loss: Option<Decibels>,
     /// Greatest reflectance of a single event (negative).
     pub max_reflectance: Option<Decibels>,
-    /// Forward error correction.
+    /// Forward error correction it is specified with: `none`, `fc` (fire code), `rs528`, `rs544`,
+    /// `scfec`, `cfec`, `ofec`, `in-module` (done by the module, unseen by the host); empty = not
+    /// known or optional.
     pub fec: String,
     /// Reach on single-mode fiber.
     pub reach_single_mode: Option<Kilometers>,

@@ -16,6 +16,14 @@ pub(super) static INTERFACES: Layout<Interface> = Layout {
     clashes: no_clashes,
 };
 
+/// What a row is, for messages.
+pub(super) const INTERFACE: &str = "an interface type";
+
+/// Forward error correction by words: none, the fire code of clause 74, Reed-Solomon (528,514) and
+/// (544,514), staircase, the codes of coherent optics, and what a module does by itself.
+pub(super) const FEC_WORDS: [&str; 8] =
+    ["none", "fc", "rs528", "rs544", "scfec", "cfec", "ofec", "in-module"];
+
 const TERMS: [&str; 4] = ["mean", "oma", "stressed-oma", "formula"];
 const STATUS: [&str; 3] = ["standard", "msa", "common-practice"];
 
@@ -61,7 +69,7 @@ fn interface(cells: &mut Cells<'_>) -> Option<Entry<Interface>> {
         dispersion,
         min_return_loss: cells.loss("min_return_loss_db"),
         max_reflectance: cells.reflectance("max_reflectance_db"),
-        fec: cells.text("fec").to_string(),
+        fec: fec(cells),
         reach_single_mode: cells.meters("reach_g652_m"),
         reach_multimode,
         connector_loss: cells.loss("connector_loss_db"),
@@ -73,6 +81,12 @@ fn interface(cells: &mut Cells<'_>) -> Option<Entry<Interface>> {
         fibers: fibers?,
     };
     Some(Entry { key: key?, aliases: cells.list("aliases"), value })
+}
+
+/// The word for the forward error correction; nothing = not known.
+fn fec(cells: &mut Cells<'_>) -> String {
+    let known = cells.word("fec", |word| FEC_WORDS.contains(&word).then_some(()), &FEC_WORDS);
+    known.map_or_else(String::new, |()| cells.text("fec").to_string())
 }
 
 /// Transmit bands by lane: as many as there are lanes, or one for all, or one for each group.
