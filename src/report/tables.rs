@@ -23,18 +23,26 @@ pub struct PlainTable<'t> {
 pub fn plain<'t>(tables: &'t Tables, files: &Files) -> Vec<PlainTable<'t>> {
     vec![
         one(&tables.attenuators, files),
+        one(&tables.breakouts, files),
+        one(&tables.cages, files),
+        one(&tables.cards, files),
+        one(&tables.coexistences, files),
         one(&tables.connectors, files),
         one(&tables.attenuation, files),
         one(&tables.transitions, files),
         one(&tables.fibers, files),
+        one(&tables.form_factors, files),
         one(&tables.hazard_levels, files),
+        one(&tables.interface_aliases, files),
         one(&tables.interfaces, files),
         one(&tables.module_codes, files),
         one(&tables.polishes, files),
         one(&tables.pon_classes, files),
+        one(&tables.power_classes, files),
         one(&tables.splices, files),
         one(&tables.splitters, files),
         one(&tables.taps, files),
+        one(&tables.temperature_ranges, files),
         one(&tables.wdm_elements, files),
     ]
 }

@@ -4,25 +4,43 @@
 //! Must not know: files, CSV, plans, paths. (`read::tables` fills these values.)
 //! Start reading at [`Table`] and [`Tables`]; [`Optic`] is what the other rooms ask for.
 
+mod alias;
+mod breakout;
+mod cage;
+mod card;
+mod coexistence;
 mod fiber;
 mod figures;
+mod form_factor;
 mod interface;
 mod joint;
 mod module_code;
+mod names;
 mod optic;
 mod passive;
 mod pon;
+mod power_class;
+mod temperature_range;
 
 use rustc_hash::FxHashMap;
 
+pub use alias::{InterfaceAlias, Named};
+pub use breakout::Breakout;
+pub use cage::{CageFit, Condition, Seats, Works};
+pub use card::Card;
+pub use coexistence::Coexistence;
 pub use fiber::{AttenuationPoint, Attenuations, FiberKind, FiberType, Transition, infrared_absorption};
 pub use figures::{LossFigures, ShapeKind};
+pub use form_factor::FormFactor;
 pub use interface::{Interface, LevelTerms};
 pub use joint::{ConnectorGrade, Polish, SpliceKind};
 pub use module_code::{CodeAt, CodedInterface, FormFamily, ModuleCode};
+pub use names::InterfaceNames;
 pub use optic::{Band, Family, Optic, Role};
 pub use passive::{AttenuatorValue, HazardLevel, SplitterType, TapType, WdmLeg};
 pub use pon::PonClass;
+pub use power_class::PowerClass;
+pub use temperature_range::TemperatureRange;
 
 use crate::place::Origin;
 
@@ -186,6 +204,24 @@ pub struct Tables {
     pub interfaces: Table<Interface>,
     /// Codes in the memory of modules (key `STANDARD FIELD CODE`).
     pub module_codes: Table<ModuleCode>,
+    /// Other spellings of interface types.
+    pub interface_aliases: Table<InterfaceAlias>,
+    /// Form factors of optics and of the cages made for them.
+    pub form_factors: Table<FormFactor>,
+    /// Modules in cages (key `MODULE in CAGE`); ask [`Tables::cage_fit`].
+    pub cages: Table<CageFit>,
+    /// Power classes (key `FORM CLASS`); ask [`Tables::power_class`].
+    pub power_classes: Table<PowerClass>,
+    /// Temperature ranges of modules.
+    pub temperature_ranges: Table<TemperatureRange>,
+    /// Types of card.
+    pub cards: Table<Card>,
+    /// Breakouts (key `PARENT to CHILD`); ask [`Tables::breakout`].
+    pub breakouts: Table<Breakout>,
+    /// Pairs of systems on one fiber (key `A with B`); ask [`Tables::coexistence`].
+    pub coexistences: Table<Coexistence>,
+    /// The spellings of interface types and PON classes, made when they are first asked for.
+    pub interface_names: InterfaceNames,
     /// The attenuation points of `attenuation`, by fiber and sorted by wavelength.
     pub attenuations: Attenuations,
 }
@@ -194,5 +230,6 @@ impl Tables {
     /// Sorts what lookups need sorted. Called once after the tables are filled.
     pub fn prepare(&mut self) {
         self.attenuations = Attenuations::of(&self.attenuation);
+        self.interface_names = InterfaceNames::default();
     }
 }

@@ -1,6 +1,6 @@
 //! One optic as the other rooms see it, whether a PON class or an interface type stands behind it.
 
-use super::{Interface, LevelTerms, PonClass, Row, RowId, Tables};
+use super::{Interface, LevelTerms, Named, PonClass, Row, RowId, Tables};
 use crate::units::{DecibelMilliwatts, Nanometers};
 
 /// A transmit wavelength with its limits.
@@ -82,11 +82,19 @@ pub struct Optic {
 }
 
 impl Optic {
-    /// Finds an optic by its written name.
+    /// Finds an optic by its written name, or by another spelling where that is clear
+    /// ([`Tables::interface_named`]).
     ///
     /// `role` is what the place in the plan implies (`GPON B+` in a shelf port is an OLT, in an ONT
-    /// an ONU); a role that the name itself states wins. `None` for an unknown name.
+    /// an ONU); a role that the name itself states wins. `None` for an unknown or ambiguous name.
     pub fn find(tables: &Tables, name: &str, role: Role) -> Option<Self> {
+        Self::find_by_name(tables, name, role).or_else(|| match tables.interface_named(name) {
+            Named::One(known) => Self::find_by_name(tables, known, role),
+            Named::Several(_) | Named::Unknown { .. } => None,
+        })
+    }
+
+    fn find_by_name(tables: &Tables, name: &str, role: Role) -> Option<Self> {
         if let Some(id) = tables.interfaces.find(name) {
             return Some(Self::of_interface(tables.interfaces.row(id), id));
         }

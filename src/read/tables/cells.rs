@@ -10,8 +10,10 @@ use crate::check::plan_rules::{table_bad_cell, table_missing_source};
 use crate::check::{Finding, Rule, nearest};
 use crate::place::Origin;
 use crate::read::limits;
-use crate::tables::{Provenance, Tables};
-use crate::units::{DecibelMilliwatts, Decibels, GigabitsPerSecond, Kilometers, Nanometers};
+use crate::tables::{Provenance, Table, Tables};
+use crate::units::{
+    DecibelMilliwatts, Decibels, DegreesCelsius, GigabitsPerSecond, Kilometers, Nanometers, Watts,
+};
 
 /// The columns of a file in its order; a column that the table does not know has an empty name.
 pub(super) struct Heads<'h> {
@@ -63,6 +65,11 @@ const KILOMETERS: Numbers = Numbers { what: "a number of km from 0 to 20000", lo
 const METERS: Numbers = Numbers { what: "a number of m from 0 to 20000000", low: 0.0, high: 2e7 };
 /// A line or data rate.
 const RATE: Numbers = Numbers { what: "a number of Gbit/s from 0 to 100000", low: 0.0, high: 1e5 };
+/// An electrical power.
+const WATTS: Numbers = Numbers { what: "a number of W from 0 to 1000", low: 0.0, high: 1000.0 };
+/// A case temperature.
+const CELSIUS: Numbers =
+    Numbers { what: "a number of degrees Celsius from -100 to 200", low: -100.0, high: 200.0 };
 /// Accumulated dispersion.
 pub(super) const DISPERSION: Numbers =
     Numbers { what: "a number of ps/nm from -1000000 to 1000000", low: -1e6, high: 1e6 };
@@ -71,6 +78,8 @@ pub(super) const PLAIN: Numbers =
     Numbers { what: "a number from -100000 to 100000", low: -1e5, high: 1e5 };
 /// A count of lanes, fibers, legs.
 const COUNT: Numbers = Numbers { what: "a whole number from 1 to 4096", low: 1.0, high: 4096.0 };
+/// A count that may be none: ports of a card.
+const COUNT_OR_NONE: Numbers = Numbers { what: "a whole number from 0 to 4096", low: 0.0, high: 4096.0 };
 /// A share in percent.
 pub(super) const PERCENT: Numbers =
     Numbers { what: "a number of percent from 0.01 to 99.99", low: 0.01, high: 99.99 };
@@ -251,9 +260,18 @@ impl<'r> Cells<'r> {
 
     /// A whole number from 1.
     pub fn count(&mut self, column: &str) -> Option<u16> {
-        let value = self.number(column, &COUNT)?;
+        self.whole(column, &COUNT)
+    }
+
+    /// A whole number from 0.
+    pub fn count_or_none(&mut self, column: &str) -> Option<u16> {
+        self.whole(column, &COUNT_OR_NONE)
+    }
+
+    fn whole(&mut self, column: &str, numbers: &Numbers) -> Option<u16> {
+        let value = self.number(column, numbers)?;
         if value.fract() != 0.0 {
-            self.bad(column, format!("{value} is not whole; expected {}", COUNT.what), "");
+            self.bad(column, format!("{value} is not whole; expected {}", numbers.what), "");
             return None;
         }
         Some(value as u16)
@@ -285,6 +303,56 @@ impl<'r> Cells<'r> {
 
     pub fn rate(&mut self, column: &str) -> Option<GigabitsPerSecond> {
         self.number(column, &RATE).map(GigabitsPerSecond::new)
+    }
+
+    pub fn rates(&mut self, column: &str) -> Vec<GigabitsPerSecond> {
+        self.numbers(column, &RATE).into_iter().map(GigabitsPerSecond::new).collect()
+    }
+
+    pub fn watts(&mut self, column: &str) -> Option<Watts> {
+        self.number(column, &WATTS).map(Watts::new)
+    }
+
+    pub fn celsius(&mut self, column: &str) -> Option<DegreesCelsius> {
+        self.number(column, &CELSIUS).map(DegreesCelsius::new)
+    }
+
+    pub fn yes_or_no(&mut self, column: &str) -> Option<bool> {
+        let from = |word: &str| match word {
+            "yes" => Some(true),
+            "no" => Some(false),
+            _ => None,
+        };
+        self.word(column, from, &["yes", "no"])
+    }
+
+    /// The key of the row of another table that `item` names; `what` says what such a row is.
+    pub fn row_named<T>(
+        &mut self,
+        column: &str,
+        item: &str,
+        table: fn(&Tables) -> &Table<T>,
+        what: &str,
+    ) -> Option<String> {
+        let table = table(self.tables);
+        if let Some(row) = table.get(item) {
+            return Some(row.key.clone());
+        }
+        let hint = nearest(item, table.names())
+            .map_or_else(String::new, |near| format!("did you mean `{near}`?"));
+        self.bad(column, format!("`{}` is not {what}", clip(item)), hint);
+        None
+    }
+
+    /// The key of the row of another table that a cell must name.
+    pub fn need_row<T>(
+        &mut self,
+        column: &str,
+        table: fn(&Tables) -> &Table<T>,
+        what: &str,
+    ) -> Option<String> {
+        let name = self.name(column)?;
+        self.row_named(column, &name, table, what)
     }
 
     /// A wavelength range, where both ends are stated and in order.
@@ -343,6 +411,15 @@ fn number_hint(text: &str) -> String {
     }
     String::new()
 }
+
+/// A code such as `0Ch`: two hexadecimal digits and `h`.
+pub(super) fn code(text: &str) -> Option<u8> {
+    let digits = text.strip_suffix(['h', 'H']).filter(|digits| digits.len() == 2)?;
+    u8::from_str_radix(digits, 16).ok()
+}
+
+/// What a code must look like.
+pub(super) const CODE: &str = "a code is two hexadecimal digits and `h`, such as `0Ch`";
 
 /// Long cells are cut in messages.
 pub(super) fn clip(text: &str) -> String {

@@ -1,8 +1,8 @@
 //! Reference tables: the built-in ones, and folders of one's own laid over them.
 //!
 //! A table is one CSV file in `reference-tables/` (built into the program) and one small typed
-//! reader here: `fiber`, `joint`, `passive`, `pon`, `interface`, `module_code`. `layout` is what they share: the
-//! columns, the faults, the laying of rows; `cells` reads the cells of one row; `figures` reads
+//! reader here, in the file of its subject. `layout` is what they share: the columns, the faults, the
+//! laying of rows; `cells` reads the cells of one row; `figures` reads
 //! loss figures and says what is taken where some are left out; `sheet` is CSV.
 //!
 //! A folder of one's own holds CSV files of the same names. A row whose name is known replaces that
@@ -18,20 +18,32 @@
 //! | `hazard-levels` | `LEVEL @ MIN-MAX nm` |
 //! | `pon-classes` | `SYSTEM CLASS` |
 //! | `module-codes` | `STANDARD FIELD CODE` or `STANDARD FIELD bit BIT` |
+//! | `cages` | `MODULE in CAGE` |
+//! | `power-classes` | `FORM CLASS` |
+//! | `breakouts` | `PARENT to CHILD` |
+//! | `coexistence` | `A with B`, either way round |
 //! | the others | the first column |
 //!
 //! Start reading at [`load`].
 
+mod alias;
+mod breakout;
+mod cage;
+mod card;
 mod cells;
+mod coexistence;
 mod fiber;
 mod figures;
+mod form_factor;
 mod interface;
 mod joint;
 mod layout;
 mod module_code;
 mod passive;
 mod pon;
+mod power_class;
 mod sheet;
+mod temperature_range;
 
 use std::path::{Path, PathBuf};
 
@@ -40,11 +52,11 @@ use super::sources::{Sources, missing_path};
 use crate::check::plan_rules::{missing_file, table_unknown_table};
 use crate::check::{Finding, nearest};
 use crate::place::Origin;
-use crate::tables::{Attenuations, Tables};
+use crate::tables::{Attenuations, InterfaceNames, Tables};
 use layout::TableFile;
 
-/// Every table, in the order of reading: fibers first, others name them.
-static ALL: [&dyn TableFile; 14] = [
+/// Every table, in the order of reading: a table comes after those that its rows name.
+static ALL: [&dyn TableFile; 22] = [
     &fiber::FIBERS,
     &fiber::ATTENUATION,
     &fiber::TRANSITIONS,
@@ -59,6 +71,14 @@ static ALL: [&dyn TableFile; 14] = [
     &pon::PON_CLASSES,
     &interface::INTERFACES,
     &module_code::MODULE_CODES,
+    &alias::INTERFACE_ALIASES,
+    &breakout::BREAKOUTS,
+    &form_factor::FORM_FACTORS,
+    &cage::CAGES,
+    &power_class::POWER_CLASSES,
+    &temperature_range::TEMPERATURE_RANGES,
+    &card::CARDS,
+    &coexistence::COEXISTENCE,
 ];
 
 /// The names of all tables: those of their files without the ending.
@@ -95,6 +115,15 @@ fn empty() -> Tables {
         pon_classes: pon::PON_CLASSES.empty(),
         interfaces: interface::INTERFACES.empty(),
         module_codes: module_code::MODULE_CODES.empty(),
+        interface_aliases: alias::INTERFACE_ALIASES.empty(),
+        form_factors: form_factor::FORM_FACTORS.empty(),
+        cages: cage::CAGES.empty(),
+        power_classes: power_class::POWER_CLASSES.empty(),
+        temperature_ranges: temperature_range::TEMPERATURE_RANGES.empty(),
+        cards: card::CARDS.empty(),
+        breakouts: breakout::BREAKOUTS.empty(),
+        coexistences: coexistence::COEXISTENCE.empty(),
+        interface_names: InterfaceNames::default(),
         attenuations: Attenuations::default(),
     }
 }

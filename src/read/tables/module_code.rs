@@ -1,8 +1,8 @@
 //! `module-codes`.
 
-use super::cells::{Cells, PLAIN};
+use super::cells::{self, CODE, Cells, PLAIN};
+use super::interface::INTERFACE;
 use super::layout::{Entry, Layout, no_clashes};
-use crate::check::nearest;
 use crate::tables::{CodeAt, CodedInterface, FormFamily, ModuleCode};
 use crate::units::Watts;
 
@@ -36,14 +36,9 @@ fn code_at(cells: &mut Cells<'_>) -> Option<CodeAt> {
     let (code, bit) = (cells.text("code"), cells.text("bit"));
     match (code.is_empty(), bit.is_empty()) {
         (false, true) => {
-            let digits = code.strip_suffix(['h', 'H']).filter(|digits| digits.len() == 2);
-            let value = digits.and_then(|digits| u8::from_str_radix(digits, 16).ok());
+            let value = cells::code(code);
             if value.is_none() {
-                cells.bad(
-                    "code",
-                    "a code is two hexadecimal digits and `h`, such as `0Ch`".to_string(),
-                    "",
-                );
+                cells.bad("code", CODE.to_string(), "");
             }
             value.map(CodeAt::Value)
         }
@@ -77,14 +72,8 @@ fn interfaces(cells: &mut Cells<'_>) -> Vec<CodedInterface> {
                 "",
             );
         }
-        let tables = cells.tables;
-        if let Some(row) = tables.interfaces.get(name) {
-            coded.push(CodedInterface { form, interface: row.key.clone() });
-            continue;
-        }
-        let near = nearest(name, tables.interfaces.names());
-        let hint = near.map_or_else(String::new, |near| format!("did you mean `{near}`?"));
-        cells.bad("interface", format!("`{name}` is not an interface type"), hint);
+        let known = cells.row_named("interface", name, |tables| &tables.interfaces, INTERFACE);
+        coded.extend(known.map(|interface| CodedInterface { form, interface }));
     }
     coded
 }
