@@ -47,12 +47,12 @@ impl Tables {
         if let Some(candidates) = names.spelled(written) {
             return self.narrowed(candidates, &Qualifiers { form, ..Qualifiers::default() });
         }
-        let (core, mut qualifiers) = names.taken_apart(written);
-        qualifiers.form = qualifiers.form.or(form);
-        let Some(candidates) = names.interfaces(&core) else {
+        let apart = names.taken_apart(written);
+        let known = apart.and_then(|(core, said)| Some((names.interfaces(&core)?, said)));
+        let Some((candidates, said)) = known else {
             return Named::Unknown { nearest: names.nearest(written) };
         };
-        self.narrowed(candidates, &qualifiers)
+        self.narrowed(candidates, &Qualifiers { form: said.form.or(form), ..said })
     }
 
     /// The candidates that fit what else is stated.

@@ -71,15 +71,16 @@ impl Qualifiers {
         if let Some(reach) = reach(word) {
             return *self.reach.get_or_insert(reach) == reach;
         }
-        if let Some(wavelength) = wavelength(word) {
-            let free = self.wavelengths.iter_mut().find(|place| place.is_none());
-            return free.map(|place| *place = Some(wavelength)).is_some();
+        if let Some((side, wavelength)) = wavelength(word) {
+            let first_free = || self.wavelengths.iter().position(Option::is_none);
+            let Some(place) = side.or_else(first_free) else { return false };
+            return *self.wavelengths[place].get_or_insert(wavelength) == wavelength;
         }
         matches!(word, "OPTIC" | "MODULE" | "TRANSCEIVER" | "ETHERNET")
     }
 }
 
-/// Whether a wavelength lies in one of some ranges; in none at all where they are not known.
+/// Whether a wavelength lies in one of some ranges, or may: they are not known.
 fn within(at: Nanometers, ranges: impl Iterator<Item = (Nanometers, Nanometers)>) -> bool {
     let mut known = ranges.peekable();
     known.peek().is_none() || known.any(|(shortest, longest)| shortest <= at && at <= longest)
@@ -135,24 +136,28 @@ impl Index {
     }
 
     /// A written name without the words that say something else, in its normal form, and what those
-    /// words say.
-    pub fn taken_apart(&self, written: &str) -> (String, Qualifiers) {
+    /// words say; `None` where they name two form factors.
+    pub fn taken_apart(&self, written: &str) -> Option<(String, Qualifiers)> {
         let words = words(written);
         let (mut core, mut qualifiers) = (String::new(), Qualifiers::default());
         let mut rest = words.as_slice();
         while let Some(word) = rest.first() {
-            let form = self.form_at(rest).filter(|(id, _)| qualifiers.form.is_none_or(|own| own == *id));
-            if let Some((id, count)) = form {
-                qualifiers.form = Some(id);
-                rest = &rest[count..];
-                continue;
-            }
-            if !qualifiers.take(word) {
+            let mut taken = 1;
+            if let Some((id, count)) = self.form_at(rest) {
+                if *qualifiers.form.get_or_insert(id) != id {
+                    return None;
+                }
+                taken = count;
+            } else if !qualifiers.take(word) {
                 core.push_str(word);
             }
-            rest = &rest[1..];
+            rest = &rest[taken..];
         }
-        (core, qualifiers)
+        // Two wavelengths and nothing else: one fiber, one wavelength each way.
+        if core.is_empty() && qualifiers.wavelengths.iter().all(Option::is_some) {
+            core.push_str("BIDI");
+        }
+        Some((core, qualifiers))
     }
 
     /// A form factor in the first words, the longest there is, and how many words it takes.
@@ -209,10 +214,14 @@ fn reach(word: &str) -> Option<Kilometers> {
     Some(Kilometers::new(kilometers))
 }
 
-/// `1310NM`, `1310`.
-fn wavelength(word: &str) -> Option<Nanometers> {
-    let number: f64 = word.strip_suffix("NM").unwrap_or(word).parse().ok()?;
-    (800.0..=1700.0).contains(&number).then(|| Nanometers::new(number))
+/// `1310NM`, `1310`, `TX1310`, `RX1490`, with the side where it is said: 0 is sent, 1 received.
+fn wavelength(word: &str) -> Option<(Option<usize>, Nanometers)> {
+    let sides = [("TX", 0), ("RX", 1)];
+    let said = sides.iter().find_map(|(side, place)| Some((*place, word.strip_prefix(side)?)));
+    let number = said.map_or(word, |(_, number)| number);
+    let number: f64 = number.strip_suffix("NM").unwrap_or(number).parse().ok()?;
+    let at = (800.0..=1700.0).contains(&number).then(|| Nanometers::new(number))?;
+    Some((said.map(|(place, _)| place), at))
 }
 
 fn ids<T>(rows: &[T]) -> impl Iterator<Item = (RowId, &T)> {
