@@ -260,6 +260,53 @@ fn names_and_bands_belong_to_one_row() {
 }
 
 #[test]
+fn what_optics_belong_to_is_checked() {
+    let found =
+        fault("cages.csv", "cage,module,seats,works,source,provenance\nSFP+,SPF,yes,yes,own,user\n");
+    assert_eq!((found.0, found.1, found.2), ("table.bad-cell", 2, 6));
+    assert!(found.3.starts_with("`SPF` is not a form factor; did you mean `SFP"), "{}", found.3);
+    let found =
+        fault("cages.csv", "cage,module,seats,works,source,provenance\nSFP,SFP+,yes,depends,own,user\n");
+    assert!(found.3.contains("does not say on what"), "{}", found.3);
+    let found =
+        fault("cages.csv", "cage,module,seats,works,source,provenance\nSFP,SFP+,maybe,no,own,user\n");
+    assert!(found.3.contains("expected yes, no, with-adapter"), "{}", found.3);
+    let found =
+        fault("form-factors.csv", "form,identifiers,host_lanes,source,provenance\nOWN,3,1,own,user\n");
+    assert!(found.3.contains("two hexadecimal digits"), "{}", found.3);
+    let found = fault("cards.csv", "card,ports,fec,source,provenance\nown-4,4,rs529,own,user\n");
+    assert!(found.3.contains("`rs529` is not a word of `fec`"), "{}", found.3);
+    let found = fault("cards.csv", "card,ports,source,provenance\nown-4,4.5,own,user\n");
+    assert!(found.3.contains("4.5 is not whole"), "{}", found.3);
+    let alias = "alias,interface,candidates,source,provenance\n";
+    let found = fault("interface-aliases.csv", &format!("{alias}x,?,10GBASE-LR,own,user\n"));
+    assert!(found.3.contains("two or more interface types"), "{}", found.3);
+    let found = fault("interface-aliases.csv", &format!("{alias}x,10GBASE-LRX,,own,user\n"));
+    assert!(found.3.contains("did you mean `10GBASE-LR`?"), "{}", found.3);
+    let both = format!("{alias}x,10GBASE-LR,10GBASE-SR,own,user\n");
+    assert!(fault("interface-aliases.csv", &both).3.contains("is for spellings with `?`"));
+    let power = "form,class,most_w,source,provenance\nSFP+,3,-2,own,user\n";
+    assert!(fault("power-classes.csv", power).3.contains("a number of W from 0 to 1000"));
+}
+
+#[test]
+fn cards_and_pairs_of_ones_own_replace_the_built_in() {
+    let (tables, findings) = lay(&[
+        (
+            "cards.csv",
+            "card,cage,ports,interfaces,source,provenance\nPON-8,sfp plus,4,XGS-PON *,own,user\n",
+        ),
+        ("coexistence.csv", "system_a,system_b,possible,source,provenance\nXGS-PON,GPON,no,own,user\n"),
+    ]);
+    assert!(findings.is_empty(), "{findings:#?}");
+    let card = &tables.cards.get("pon-8").expect("the card").value;
+    assert_eq!((card.cage.as_str(), card.ports, card.group), ("SFP+", 4, 1));
+    let count = |tables: &Tables| tables.coexistences.rows().len();
+    assert_eq!(count(&tables), count(&built_in()));
+    assert_eq!(tables.coexistence("GPON", "XGS-PON").map(|row| row.value.possible), Some(false));
+}
+
+#[test]
 fn wavelengths_are_listed_by_lane() {
     let head = "interface,lanes,fiber_kind,fibers,tx_nm_min,tx_nm,tx_nm_max,rx_nm_min,rx_nm_max,\
                 source,provenance\n";
