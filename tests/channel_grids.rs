@@ -4,7 +4,7 @@
 
 use approx::assert_abs_diff_eq;
 use proptest::prelude::*;
-use spanwright::fit::grid::{
+use spanwright::tables::grid::{
     Channel, ChannelError, CoarseChannel, DenseChannel, Spacing, parse_wavelength,
 };
 use spanwright::units::{Nanometers, Terahertz};

@@ -65,8 +65,8 @@ pub struct Port {
     pub kind: PortKind,
     /// Index of the place it stands in.
     pub place: Option<u32>,
-    /// The cage, where stated.
-    pub cage: Option<Box<str>>,
+    /// What else is said of it, as an index into the plan's fittings.
+    pub fitting: Option<u32>,
     /// The optics in it, as an index into the plan's optic sets. Several: every one must close
     /// (a house that is to be served by two systems).
     pub optics: Option<u32>,

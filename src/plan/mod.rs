@@ -8,12 +8,14 @@
 mod assumptions;
 mod device;
 mod equipment;
+mod fitting;
 mod names;
 mod span;
 
 pub use assumptions::{Allowances, Assumptions, EndConnectors, Repair};
 pub use device::{Attenuator, Panel, SpliceCase, Splitter, Stated, Tap, TapLeg, WdmElement};
 pub use equipment::{Place, Port, PortKind, Shelf, Slot, SlotContent};
+pub use fitting::{Build, Fitting, Plug, Polarity};
 pub use names::{NameId, Names};
 pub use span::{DirectJoint, JointKind, JointUse, Measured, Span};
 
@@ -104,6 +106,8 @@ pub struct Plan {
     pub ports: Vec<Port>,
     /// Distinct lists of optic names; a port refers to one by index.
     pub optic_sets: Vec<Vec<String>>,
+    /// Distinct things said of ports beside their optics; a port refers to one by index.
+    pub fittings: Vec<Fitting>,
     /// Patch panels.
     pub panels: Vec<Panel>,
     /// Splice cases.
@@ -126,6 +130,8 @@ pub struct Plan {
     pub joint_kinds: Vec<JointKind>,
     /// Distinct fiber type names; spans refer to one by index.
     pub fibers: Vec<String>,
+    /// Distinct ways in which spans are built; spans refer to one by index.
+    pub builds: Vec<Build>,
     /// Measured losses; elements refer to an entry by index.
     pub measured: Vec<Measured>,
     /// Distinct cable names; spans refer to one by index.
@@ -238,6 +244,26 @@ impl Plan {
     /// The index of a list of optic names, added if new.
     pub fn optic_set(&mut self, optics: Vec<String>) -> u32 {
         position_or_push(&mut self.optic_sets, optics)
+    }
+
+    /// The index of a fitting, added if new; nothing where nothing is said.
+    pub fn fitting(&mut self, fitting: Fitting) -> Option<u32> {
+        (fitting != Fitting::default()).then(|| position_or_push(&mut self.fittings, fitting))
+    }
+
+    /// The index of a build, added if new; nothing where nothing is said.
+    pub fn build(&mut self, build: Build) -> Option<u16> {
+        (build != Build::default()).then(|| position_or_push(&mut self.builds, build) as u16)
+    }
+
+    /// What is said of a port beside its optic.
+    pub fn fitting_of(&self, port: u32) -> Option<&Fitting> {
+        self.fittings.get(self.ports.get(port as usize)?.fitting? as usize)
+    }
+
+    /// How a span is built.
+    pub fn build_of(&self, span: &Span) -> Option<&Build> {
+        self.builds.get(usize::from(span.build?))
     }
 
     /// The index of a joint kind, added if new.

@@ -58,6 +58,8 @@ pub struct Span {
     pub outside: bool,
     /// Measured loss, as an index into the plan's measured losses.
     pub measured: Option<u32>,
+    /// How it is built, as an index into the plan's builds.
+    pub build: Option<u16>,
     /// Cable, as an index into the plan's cable names.
     pub cable: Option<u16>,
     /// First strand number; 0 when not stated.

@@ -143,7 +143,7 @@ mod tests {
             name,
             kind: PortKind::Ont,
             place: None,
-            cage: None,
+            fitting: None,
             optics: None,
             origin,
         });
@@ -163,6 +163,7 @@ mod tests {
             reels: 1,
             outside: true,
             measured: None,
+            build: None,
             cable: None,
             strand: 0,
             origin: Origin::COMMAND_LINE,

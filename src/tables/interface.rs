@@ -29,6 +29,10 @@ impl LevelTerms {
     }
 }
 
+/// The words for error correction: none; the code of BASE-R (clause 74); Reed-Solomon RS(528,514) and
+/// RS(544,514); the codes of coherent modules.
+pub const FEC_WORDS: [&str; 6] = ["none", "fc", "rs528", "rs544", "cfec", "ofec"];
+
 /// One interface type. An empty figure is not known and is never guessed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Interface {

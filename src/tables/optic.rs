@@ -1,7 +1,8 @@
 //! One optic as the other rooms see it, whether a PON class or an interface type stands behind it.
 
-use super::{Interface, LevelTerms, Named, PonClass, Row, RowId, Tables};
-use crate::units::{DecibelMilliwatts, Nanometers};
+use super::grid::Channel;
+use super::{FiberKind, Interface, LevelTerms, Named, PonClass, Row, RowId, Tables};
+use crate::units::{DecibelMilliwatts, GigabitsPerSecond, Nanometers};
 
 /// A transmit wavelength with its limits.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -66,6 +67,8 @@ pub struct Optic {
     pub role: Role,
     /// The table row behind it.
     pub family: Family,
+    /// The channel it is set to.
+    pub channel: Option<Channel>,
     /// Transmit wavelength per lane; empty = not known.
     pub transmit: Vec<Band>,
     /// Receiver range per lane; empty = not known.
@@ -86,8 +89,28 @@ impl Optic {
     /// ([`Tables::interface_named`]).
     ///
     /// `role` is what the place in the plan implies (`GPON B+` in a shelf port is an OLT, in an ONT
-    /// an ONU); a role that the name itself states wins. `None` for an unknown or ambiguous name.
+    /// an ONU); a role that the name itself states wins. A channel may follow the name:
+    /// `10GBASE-ZR C31`. `None` for an unknown or ambiguous
+    /// name.
     pub fn find(tables: &Tables, name: &str, role: Role) -> Option<Self> {
+        Self::plain(tables, name, role).or_else(|| {
+            let blanks = name.trim().match_indices(' ');
+            blanks.map(|(at, _)| name.trim().split_at(at)).find_map(|(optic, channel)| {
+                let channel = Channel::parse(channel).ok()?;
+                Some(Self::plain(tables, optic, role)?.set_to(channel))
+            })
+        })
+    }
+
+    /// This optic, set to a channel: it sends there and nowhere else.
+    fn set_to(mut self, channel: Channel) -> Self {
+        self.name = format!("{} {}", self.name, channel.name());
+        self.transmit = vec![channel.band()];
+        self.channel = Some(channel);
+        self
+    }
+
+    fn plain(tables: &Tables, name: &str, role: Role) -> Option<Self> {
         Self::find_by_name(tables, name, role).or_else(|| match tables.interface_named(name) {
             Named::One(known) => Self::find_by_name(tables, known, role),
             Named::Several(_) | Named::Unknown { .. } => None,
@@ -115,6 +138,7 @@ impl Optic {
             name: format!("{}-{}-{}", class.system, role.word(), class.class),
             role,
             family: Family::Pon(id),
+            channel: None,
             transmit: sends.into_iter().collect(),
             receive: hears.iter().map(|band| (band.shortest, band.longest)).collect(),
             launch,
@@ -133,6 +157,7 @@ impl Optic {
             name: row.key.clone(),
             role: Role::Peer,
             family: Family::Interface(id),
+            channel: None,
             transmit: interface.transmit.clone(),
             receive: if interface.receive.is_empty() && interface.fibers > 1 {
                 own
@@ -156,6 +181,44 @@ impl Optic {
             tables.pon_classes.rows().iter().flat_map(|row| sides(&row.value)).collect();
         names.extend(tables.interfaces.names().map(String::from));
         names
+    }
+
+    /// The row of the interface table, for an interface.
+    pub fn interface<'t>(&self, tables: &'t Tables) -> Option<&'t Row<Interface>> {
+        match self.family {
+            Family::Interface(id) => Some(tables.interfaces.row(id)),
+            Family::Pon(_) => None,
+        }
+    }
+
+    /// The row of the PON classes, for a PON optic.
+    pub fn pon_class<'t>(&self, tables: &'t Tables) -> Option<&'t Row<PonClass>> {
+        match self.family {
+            Family::Pon(id) => Some(tables.pon_classes.row(id)),
+            Family::Interface(_) => None,
+        }
+    }
+
+    /// The data rate that decides which form factor carries it: the greater one of a PON's two.
+    pub fn rate(&self, tables: &Tables) -> Option<GigabitsPerSecond> {
+        match self.family {
+            Family::Interface(id) => tables.interfaces.row(id).value.rate,
+            Family::Pon(id) => {
+                let class = &tables.pon_classes.row(id).value;
+                let rates = class.down_rate.into_iter().chain(class.up_rate);
+                rates.reduce(|a, b| if b.value() > a.value() { b } else { a })
+            }
+        }
+    }
+
+    /// The kind of fiber it is made for.
+    pub fn fiber_kind(&self, tables: &Tables) -> FiberKind {
+        self.interface(tables).map_or(FiberKind::SingleMode, |row| row.value.fiber_kind)
+    }
+
+    /// Fibers it needs: 1 for a PON or a single-fiber interface, 2 for duplex, more for parallel.
+    pub fn fibers(&self, tables: &Tables) -> u16 {
+        self.interface(tables).map_or(1, |row| row.value.fibers)
     }
 
     /// The PON system's name, for a PON optic.

@@ -4,7 +4,8 @@
 //! written in dBm, or a level written in dB, is refused with the reason.
 
 use super::{
-    DecibelMilliwatts, Decibels, DecibelsPerKilometer, Kilometers, Nanometers, Percent, Probability,
+    DecibelMilliwatts, Decibels, DecibelsPerKilometer, GigabitsPerSecond, Kilometers, Nanometers,
+    Percent, Probability, Watts,
 };
 
 /// Why a written quantity was refused. The text says what was expected and what was probably meant.
@@ -220,6 +221,36 @@ impl Quantity for Percent {
             return wrong(&unit, text, Self::EXPECTED, "");
         }
         in_range(number, 0.0, 100.0, text.trim().to_string(), "a share is 0 to 100 %").map(Self::new)
+    }
+}
+
+impl Quantity for Watts {
+    const EXPECTED: &'static str = "an electrical power such as `1.5 W`";
+
+    fn parse(text: &str) -> Result<Self, UnitError> {
+        let (number, unit) = split(text, Self::EXPECTED)?;
+        let watts = match unit.as_str() {
+            "W" | "w" => number,
+            "mW" => number / 1000.0,
+            _ => return wrong(&unit, text, Self::EXPECTED, ""),
+        };
+        in_range(watts, 0.0, 1000.0, text.trim().to_string(), "a module's power is 0 to 1000 W")
+            .map(Self::new)
+    }
+}
+
+impl Quantity for GigabitsPerSecond {
+    const EXPECTED: &'static str = "a data rate such as `10 Gbit/s` or `10G`";
+
+    fn parse(text: &str) -> Result<Self, UnitError> {
+        let (number, unit) = split(text, Self::EXPECTED)?;
+        let rate = match unit.to_ascii_lowercase().as_str() {
+            "gbit/s" | "gb/s" | "gbps" | "g" => number,
+            "mbit/s" | "mb/s" | "mbps" | "m" => number / 1000.0,
+            _ => return wrong(&unit, text, Self::EXPECTED, ""),
+        };
+        in_range(rate, 0.0, 10_000.0, text.trim().to_string(), "a data rate is 0 to 10000 Gbit/s")
+            .map(Self::new)
     }
 }
 

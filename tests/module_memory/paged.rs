@@ -1,8 +1,8 @@
 //! Whole memories by SFF-8636 and CMIS.
 
 use approx::assert_abs_diff_eq;
-use spanwright::fit::grid::{DenseChannel, Spacing};
 use spanwright::fit::memory::{Lane, Limit, Memory, NoDiagnostics, Quantity, ReceiveTerms};
+use spanwright::tables::grid::{DenseChannel, Spacing};
 use spanwright::units::{
     DecibelMilliwatts, DegreesCelsius, Kilometers, Milliamperes, Milliwatts, Nanometers, Watts,
 };

@@ -8,6 +8,7 @@ mod assumptions;
 mod attenuators;
 mod csv_rows;
 mod fields;
+mod fitting;
 mod gather;
 mod given;
 mod header;

@@ -6,7 +6,7 @@ use super::given::{At, Given, Owner};
 use super::reader::{Device, Reader};
 use crate::check::plan_rules::conflicting_keys;
 use crate::place::Origin;
-use crate::plan::{Port, PortKind};
+use crate::plan::{Fitting, Port, PortKind};
 use crate::read::schema::{OntEntryForm, OntForm};
 use crate::read::yaml::{Node, Value};
 
@@ -15,7 +15,7 @@ use crate::read::yaml::{Node, Value};
 struct Ont {
     place: Option<u32>,
     optics: Option<u32>,
-    cage: Option<Box<str>>,
+    fitting: Option<u32>,
 }
 
 /// What the cells of the row before meant: neighbors mostly say the same.
@@ -47,8 +47,8 @@ impl Reader<'_> {
 
     fn ont(&mut self, fields: &Fields<'_>) -> Ont {
         let place = self.stated_place(fields);
-        let (optics, cage) = self.optics_and_cage(fields);
-        Ont { place, optics, cage }
+        let (optics, fitting) = self.fitted(fields, &Fitting::default());
+        Ont { place, optics, fitting }
     }
 
     fn ont_entry(&mut self, node: &Node<'_>) {
@@ -115,7 +115,8 @@ impl Reader<'_> {
             ont.optics = before.optic.1;
         }
         if let Some(text) = table.cell(table.column("cage")) {
-            ont.cage = Some(text.into());
+            let at = At::cell(row, table.column("cage"));
+            ont.fitting = self.with_cage(ont.fitting, &Given { text, key: "cage", owner, at });
         }
         self.add_onts(name, at, row.origin(), &ont);
     }
@@ -132,8 +133,8 @@ impl Reader<'_> {
             name: id,
             kind: PortKind::Ont,
             place: ont.place,
-            cage: ont.cage.clone(),
             optics: ont.optics,
+            fitting: ont.fitting,
             origin,
         });
     }

@@ -12,7 +12,7 @@ use super::ranges::{Pattern, has_range};
 use crate::check::Finding;
 use crate::check::plan_rules::{bad_id, bad_range, duplicate_id, missing_file, too_large};
 use crate::place::{FileId, Origin};
-use crate::plan::{JointKind, JointUse, NameId, Plan, PortKind};
+use crate::plan::{JointKind, JointUse, NameId, Plan, Plug, PortKind};
 use crate::read::limits;
 use crate::read::sources::Sources;
 use crate::tables::Tables;
@@ -69,6 +69,8 @@ pub(super) struct Reader<'s> {
     pub(super) devices: Vec<Device>,
     pub(super) places: FxHashMap<NameId, u32>,
     pub(super) cables: HashMap<String, u16, RandomState>,
+    /// The pairs of plugs that spans end in; few, for they are made of known words.
+    pub(super) plugs: Vec<[Plug; 2]>,
     /// A section of devices could not be read: an unknown point may well be one of them.
     pub(super) devices_unsure: bool,
     /// Where the devices were stated that could not be read.
@@ -114,6 +116,7 @@ impl<'s> Reader<'s> {
             devices: Vec::new(),
             places: FxHashMap::default(),
             cables: HashMap::default(),
+            plugs: Vec::new(),
             devices_unsure: false,
             broken: Vec::new(),
             unread: Vec::new(),

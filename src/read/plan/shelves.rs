@@ -1,19 +1,21 @@
 //! Shelves, slots, cards and ports.
 
 use super::fields::{Fields, Named};
-use super::given::{At, Given, Owner, clip};
+use super::given::{At, Owner, clip};
 use super::reader::{Device, Reader, check_id};
 use crate::check::plan_rules::bad_id;
-use crate::plan::{Port, PortKind, Shelf, Slot, SlotContent};
+use crate::plan::{Fitting, Port, PortKind, Shelf, Slot, SlotContent};
 use crate::read::schema::{CardForm, PortForm, ShelfForm};
 use crate::read::yaml::{Node, Value};
 
-/// The shelf that ports are read for.
+/// The shelf or card that ports are read for.
 #[derive(Clone, Copy)]
 struct Within<'n> {
     /// What the ports' names begin with: `olt-1/1`.
     prefix: &'n str,
     place: Option<u32>,
+    /// The type of the card; empty without one.
+    card: &'n str,
 }
 
 impl Reader<'_> {
@@ -61,13 +63,13 @@ impl Reader<'_> {
         let Some(shelf) = self.plan.shelves.last() else { return };
         let name = self.plan.names.get(shelf.name).to_string();
         if let Some(node) = fields.node("ports") {
-            self.ports(node, Within { prefix: &name, place });
+            self.ports(node, Within { prefix: &name, place, card: "" });
         }
         let Some(node) = fields.node("slots") else { return };
         for slot in self.named(node, &format!("the slots of shelf `{name}`")) {
             self.each_name(slot.name, At::Known(slot.origin), |reader, number| {
                 if reader.part(number, "slot", &slot) {
-                    reader.slot(number, &slot, Within { prefix: &name, place });
+                    reader.slot(number, &slot, Within { prefix: &name, place, card: "" });
                 }
             });
         }
@@ -95,10 +97,11 @@ impl Reader<'_> {
         let Some(fields) = self.open(slot.value, CardForm::KEYS, owner, slot.origin) else {
             return String::new();
         };
+        let card = self.given(&fields, "card").map_or("", |given| given.text.trim());
         if let Some(node) = fields.node("ports") {
-            self.ports(node, Within { prefix: &name, ..within });
+            self.ports(node, Within { prefix: &name, card, ..within });
         }
-        self.given(&fields, "card").map(|given| given.text.to_string()).unwrap_or_default()
+        card.to_string()
     }
 
     fn ports(&mut self, node: &Node<'_>, within: Within<'_>) {
@@ -115,23 +118,19 @@ impl Reader<'_> {
         let name = format!("{}/{number}", within.prefix);
         let owner = Owner { kind: "port", id: &name };
         let fields = self.open(entry.value, PortForm::KEYS, owner, entry.origin);
-        let (optics, cage) = fields.map_or((None, None), |fields| self.optics_and_cage(&fields));
+        let card = Some(within.card).filter(|card| !card.is_empty()).map(String::from);
+        let usual = Fitting { card, ..Fitting::default() };
+        let (optics, fitting) = match fields {
+            Some(fields) => self.fitted(&fields, &usual),
+            None => (None, self.plan.fitting(usual)),
+        };
         let at = At::Known(entry.origin);
         let port = Device::Port(self.plan.ports.len() as u32);
         let Some(id) = self.register_unchecked(&name, "port", at, port) else { return };
         let place = within.place;
         let kind = PortKind::Equipment;
         let origin = entry.origin;
-        self.plan.ports.push(Port { name: id, kind, place, cage, optics, origin });
-    }
-
-    /// The optics and the cage of a port or an ONT. An optic that no table knows is kept: the
-    /// engine answers `unknown` for its ends.
-    pub(super) fn optics_and_cage(&mut self, fields: &Fields<'_>) -> (Option<u32>, Option<Box<str>>) {
-        let optics = self.one_or_many(fields, "optic");
-        let optics: Vec<&str> = optics.iter().map(|given| given.text.trim()).collect();
-        let cage = self.given(fields, "cage");
-        (self.optic_set(&optics), cage.map(|given: Given<'_>| given.text.trim().into()))
+        self.plan.ports.push(Port { name: id, kind, place, fitting, optics, origin });
     }
 
     /// The index of a list of optics; nothing for an empty list.

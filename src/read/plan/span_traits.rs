@@ -4,15 +4,15 @@ use super::fields::Fields;
 use super::given::Given;
 use super::measured::Reading;
 use super::reader::Reader;
-use crate::check::plan_rules::bad_quantity;
+use crate::check::plan_rules::{bad_count, bad_quantity};
 use crate::place::Origin;
-use crate::plan::{JointKind, JointUse, PointRef, Span};
+use crate::plan::{Build, JointKind, JointUse, Plug, PointRef, Polarity, Span};
 use crate::read::limits;
 use crate::read::yaml::Value;
 use crate::units::{Decibels, Kilometers};
 
 /// The keys that are read here, in the order in which they take effect.
-const KEYS: [&str; 11] = [
+const KEYS: [&str; 15] = [
     "length",
     "kind",
     "cable",
@@ -22,6 +22,10 @@ const KEYS: [&str; 11] = [
     "splice",
     "connectors",
     "connector",
+    "plugs",
+    "polarity",
+    "fibers",
+    "mode-conditioning",
     "measured",
     "uncertainty",
 ];
@@ -29,6 +33,9 @@ const KEYS: [&str; 11] = [
 /// Whether a span lies outside, as `kind` says.
 const KINDS: [(&str, bool); 5] =
     [("cable", true), ("drop", true), ("patch-cord", false), ("pigtail", false), ("jumper", false)];
+
+/// What answers a question.
+const YES_OR_NO: [(&str, bool); 4] = [("yes", true), ("no", false), ("true", true), ("false", false)];
 
 /// What is said of a span.
 #[derive(Debug, Clone)]
@@ -42,8 +49,18 @@ pub(super) struct Traits {
     splice: JointUse,
     connectors: u16,
     connector: JointUse,
+    built: Built,
     readings: Vec<Reading>,
     uncertainty: Option<Decibels>,
+}
+
+/// How a span is built, as far as it is said; the plugs are an index into the reader's list.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+struct Built {
+    plugs: Option<u16>,
+    polarity: Option<Polarity>,
+    fibers: Option<u16>,
+    mode_conditioning: Option<bool>,
 }
 
 /// One thing said of a span, read.
@@ -58,6 +75,10 @@ pub(super) enum Trait {
     Splice(JointUse),
     Connectors(u16),
     Connector(JointUse),
+    Plugs(u16),
+    Polarity(Polarity),
+    Fibers(u16),
+    ModeConditioning(bool),
     Uncertainty(Decibels),
 }
 
@@ -73,6 +94,10 @@ impl Traits {
             Trait::Splice(splice) => self.splice = splice,
             Trait::Connectors(connectors) => self.connectors = connectors,
             Trait::Connector(connector) => self.connector = connector,
+            Trait::Plugs(plugs) => self.built.plugs = Some(plugs),
+            Trait::Polarity(polarity) => self.built.polarity = Some(polarity),
+            Trait::Fibers(fibers) => self.built.fibers = Some(fibers),
+            Trait::ModeConditioning(is) => self.built.mode_conditioning = Some(is),
             Trait::Uncertainty(uncertainty) => self.uncertainty = Some(uncertainty),
         }
     }
@@ -96,6 +121,7 @@ impl Reader<'_> {
             splice: self.plan.joint_kind(splice),
             connectors: 0,
             connector: self.plan.port_joint,
+            built: Built::default(),
             readings: Vec::new(),
             uncertainty: None,
         }
@@ -110,6 +136,12 @@ impl Reader<'_> {
                 ("measured", _) => traits.readings = self.readings(node, fields.owner),
                 ("connector", Value::Map(_)) => {
                     traits.connector = self.connector(node, fields.owner);
+                }
+                ("plugs", Value::List(_)) => {
+                    let given = self.one_or_many(fields, key);
+                    if let Some(said) = self.plugs(&given) {
+                        traits.set(said);
+                    }
                 }
                 _ => {
                     let said = self.given(fields, key).and_then(|given| self.span_trait(key, &given));
@@ -138,8 +170,49 @@ impl Reader<'_> {
             }
             "connectors" => Trait::Connectors(self.count(given, 0, MOST)? as u16),
             "connector" => Trait::Connector(self.connector_text(given)),
+            "plugs" => {
+                let parts = given.text.split(';').map(|text| Given { text, ..*given });
+                self.plugs(&parts.collect::<Vec<_>>())?
+            }
+            "polarity" => Trait::Polarity(self.word(given, &Polarity::ALL)?),
+            "fibers" => Trait::Fibers(self.count(given, 1, 1000)? as u16),
+            "mode-conditioning" => Trait::ModeConditioning(self.word(given, &YES_OR_NO)?),
             "uncertainty" => Trait::Uncertainty(self.quantity(given)?),
             _ => return None,
+        })
+    }
+
+    /// The plugs at the two ends of a span: one for both, or one for each.
+    fn plugs(&mut self, given: &[Given<'_>]) -> Option<Trait> {
+        let first = given.first()?;
+        if given.len() > 2 {
+            let message = format!("`plugs` of {} names {} plugs", first.owner, given.len());
+            let finding = bad_count::RULE.hit(first.at.origin(), first.owner.id, message);
+            self.findings.push(finding.hint("a span has two ends: `[LC/UPC, SC/APC]`"));
+            return None;
+        }
+        let read: Vec<Option<Plug>> = given.iter().map(|given| self.plug(given)).collect();
+        let from = read.first()?.clone()?;
+        let to = read.get(1).unwrap_or(&read[0]).clone()?;
+        let plugs = [from, to];
+        let found = self.plugs.iter().position(|known| *known == plugs).unwrap_or_else(|| {
+            self.plugs.push(plugs);
+            self.plugs.len() - 1
+        });
+        Some(Trait::Plugs(found as u16))
+    }
+
+    /// How a span is built, as an index of the plan.
+    fn build(&mut self, built: Built) -> Option<u16> {
+        if built == Built::default() {
+            return None;
+        }
+        let plugs = built.plugs.and_then(|index| self.plugs.get(usize::from(index))).cloned();
+        self.plan.build(Build {
+            plugs: plugs.unwrap_or_default(),
+            polarity: built.polarity,
+            fibers: built.fibers,
+            mode_conditioning: built.mode_conditioning,
         })
     }
 
@@ -169,6 +242,7 @@ impl Reader<'_> {
         let length = route * (1.0 + slack);
         let Some(reels) = self.reels(length, traits.outside, origin) else { return };
         let measured = self.add_measured(&traits.readings, traits.uncertainty, origin);
+        let build = self.build(traits.built);
         self.plan.spans.push(Span {
             from,
             to,
@@ -181,6 +255,7 @@ impl Reader<'_> {
             reels,
             outside: traits.outside,
             measured,
+            build,
             cable: traits.cable,
             strand: traits.strand,
             origin,

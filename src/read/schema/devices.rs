@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use super::form;
 use super::values::{
-    Blank, ConnectorValue, Coordinates, Count, JointWord, Loss, MeasuredLoss, OneOrMany, SplitRatio,
-    TapRatio, Text,
+    Blank, ConnectorValue, Coordinates, Count, FecWord, JointWord, Loss, MeasuredLoss, OneOrMany, Power,
+    Rate, SplitRatio, TapRatio, Text,
 };
 
 form! {
@@ -58,6 +58,22 @@ form! {
         "optic" optic: Option<OneOrMany<Text>>,
         /// The cage: `SFP`, `SFP+`, `QSFP28`, …
         "cage" cage: Option<Text>,
+        /// The channel that the optic is set to: `C31`, `CWDM1551`.
+        "channel" channel: Option<Text>,
+        /// The form factor of the module.
+        "form" form: Option<Text>,
+        /// The module's temperature range, a row of the temperature table: `C`, `E`, `I`.
+        "temperature" temperature: Option<Text>,
+        /// The most electrical power that the module takes.
+        "power" power: Option<Power>,
+        /// The data rate that the port is set to.
+        "rate" rate: Option<Rate>,
+        /// The error correction that the port is set to.
+        "fec" fec: Option<FecWord>,
+        /// The optical face of the module: `LC/UPC`, `MPO-12/APC/pinned`.
+        "face" face: Option<Text>,
+        /// The lane of a broken-out parallel optic that this port is.
+        "lane" lane: Option<Count>,
     }
 }
 
@@ -159,5 +175,21 @@ form! {
         "optic" optic: Option<OneOrMany<Text>>,
         /// The cage, where the optic can be changed.
         "cage" cage: Option<Text>,
+        /// The channel that the optic is set to.
+        "channel" channel: Option<Text>,
+        /// The form factor of the module.
+        "form" form: Option<Text>,
+        /// The module's temperature range, a row of the temperature table: `C`, `E`, `I`.
+        "temperature" temperature: Option<Text>,
+        /// The most electrical power that the module takes.
+        "power" power: Option<Power>,
+        /// The data rate that the port is set to.
+        "rate" rate: Option<Rate>,
+        /// The error correction that the port is set to.
+        "fec" fec: Option<FecWord>,
+        /// The optical face of the ONT: `SC/APC`.
+        "face" face: Option<Text>,
+        /// The lane of a broken-out parallel optic that this port is.
+        "lane" lane: Option<Count>,
     }
 }

@@ -8,8 +8,8 @@ use super::devices::{
 };
 use super::form;
 use super::values::{
-    Attenuation, Confidence, ConnectorValue, Count, EndConnectorsWord, JointWord, Length, Loss,
-    MeasuredLoss, OneOrMany, Share, SpanKindWord, Text, Version,
+    Attenuation, Confidence, ConnectorValue, Count, EndConnectorsWord, FecWord, JointWord, Length, Loss,
+    MeasuredLoss, OneOrMany, PolarityWord, Power, Rate, Share, SpanKindWord, Text, Version, YesNo,
 };
 
 form! {
@@ -140,6 +140,22 @@ form! {
         "optic" optic: Option<OneOrMany<Text>>,
         /// The cage, where the optic can be changed.
         "cage" cage: Option<Text>,
+        /// The channel that the optic is set to.
+        "channel" channel: Option<Text>,
+        /// The form factor of the module.
+        "form" form: Option<Text>,
+        /// The module's temperature range, a row of the temperature table.
+        "temperature" temperature: Option<Text>,
+        /// The most electrical power that the module takes.
+        "power" power: Option<Power>,
+        /// The data rate that the port is set to.
+        "rate" rate: Option<Rate>,
+        /// The error correction that the port is set to.
+        "fec" fec: Option<FecWord>,
+        /// The optical face of the ONT: `SC/APC`.
+        "face" face: Option<Text>,
+        /// The lane of a broken-out parallel optic that this port is.
+        "lane" lane: Option<Count>,
     }
 }
 
@@ -171,6 +187,15 @@ form! {
         "connectors" connectors: Option<Count>,
         /// The connectors along the span.
         "connector" connector: Option<ConnectorValue>,
+        /// The plugs at its ends: `LC/UPC` for both, or one for each: `[LC/UPC, SC/APC]`, in the order
+        /// of `from` and `to`. An array plug may be `pinned` or `unpinned`.
+        "plugs" plugs: Option<OneOrMany<Text>>,
+        /// How an array cord or trunk runs (TIA-568.3): `A`, `B` or `C`.
+        "polarity" polarity: Option<PolarityWord>,
+        /// Fibers that run side by side: 1 for simplex, 2 for duplex, 12 for an array.
+        "fibers" fibers: Option<Count>,
+        /// Whether it is a mode-conditioning cord.
+        "mode-conditioning" mode_conditioning: Option<YesNo>,
         /// Measured loss of the span.
         "measured" measured: Option<MeasuredLoss>,
         /// Uncertainty of the measured loss (two standard deviations).

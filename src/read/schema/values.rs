@@ -99,6 +99,31 @@ written! {
 }
 
 written! {
+    /// An electrical power with its unit.
+    Power => { "type": "string", "examples": ["1.5 W"] }
+}
+
+written! {
+    /// A data rate with its unit.
+    Rate => { "type": "string", "examples": ["10 Gbit/s", "10G", "100M"] }
+}
+
+written! {
+    /// An error correction, by the word of the interface table; `none` where it is off.
+    FecWord => { "enum": ["none", "fc", "rs528", "rs544", "cfec", "ofec"] }
+}
+
+written! {
+    /// How an array cord runs from plug to plug (TIA-568.3).
+    PolarityWord => { "enum": ["A", "B", "C"] }
+}
+
+written! {
+    /// Yes or no.
+    YesNo => { "enum": ["yes", "no", true, false] }
+}
+
+written! {
     /// What a span is: `cable` and `drop` are outside plant, the others are not.
     SpanKindWord => { "enum": ["cable", "drop", "patch-cord", "pigtail", "jumper"] }
 }

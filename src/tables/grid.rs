@@ -4,6 +4,7 @@
 //! (C31 = 193.1 THz, so that the frequency is 190.0 + 0.1 x number THz; H between two of them) are
 //! common practice, not part of the Recommendation. G.694.2: 1271 nm + 20 nm x m, m from 0 to 17.
 
+use super::Band;
 use crate::units::{Gigahertz, Nanometers, Quantity, Terahertz, UnitError};
 
 /// Where n is 0 on every dense grid.
@@ -159,6 +160,43 @@ pub enum Channel {
     Dense(DenseChannel),
     /// ITU-T G.694.2.
     Coarse(CoarseChannel),
+}
+
+impl Channel {
+    /// Its name: the label of practice, else its frequency.
+    pub fn name(self) -> String {
+        match self {
+            Self::Dense(channel) => channel.label().unwrap_or_else(|| channel.frequency().to_string()),
+            Self::Coarse(channel) => channel.label(),
+        }
+    }
+
+    /// Its middle.
+    pub fn wavelength(self) -> Nanometers {
+        match self {
+            Self::Dense(channel) => channel.wavelength(),
+            Self::Coarse(channel) => channel.wavelength(),
+        }
+    }
+
+    /// What a laser on this channel sends over its life: an eighth of the spacing to either side on a
+    /// dense grid (common practice), the central wavelength with its tolerance on the coarse one.
+    pub fn band(self) -> Band {
+        match self {
+            Self::Coarse(channel) => {
+                let (shortest, longest) = channel.passband();
+                Band { shortest, nominal: channel.wavelength(), longest }
+            }
+            Self::Dense(channel) => {
+                let away = Terahertz::from(channel.spacing.width() * 0.125);
+                Band {
+                    shortest: (channel.frequency() + away).wavelength(),
+                    nominal: channel.wavelength(),
+                    longest: (channel.frequency() - away).wavelength(),
+                }
+            }
+        }
+    }
 }
 
 /// Why a written channel was refused.

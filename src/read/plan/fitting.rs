@@ -1,0 +1,110 @@
+//! What is said of a port beside its name: its optics, and what else is known of cage and module.
+
+use super::fields::Fields;
+use super::given::Given;
+use super::reader::Reader;
+use crate::check::plan_rules::{conflicting_keys, unknown_word};
+use crate::check::{Finding, nearest};
+use crate::plan::{Fitting, Plug};
+use crate::tables::grid::Channel;
+
+/// Lanes that a broken-out optic can have.
+const MOST_LANES: u32 = 16;
+
+impl Reader<'_> {
+    /// The optics of a port or an ONT and what else is said of it. An optic that no table knows is
+    /// kept: the engine answers `unknown` for its ends.
+    pub(super) fn fitted(&mut self, fields: &Fields<'_>, usual: &Fitting) -> (Option<u32>, Option<u32>) {
+        let optics = self.optics(fields);
+        let optics: Vec<&str> = optics.iter().map(String::as_str).collect();
+        let set = self.optic_set(&optics);
+        let mut fitting = usual.clone();
+        for key in ["cage", "form", "temperature", "power", "rate", "fec", "face", "lane"] {
+            if let Some(given) = self.given(fields, key) {
+                self.fit_out(&mut fitting, key, &given);
+            }
+        }
+        (set, self.plan.fitting(fitting))
+    }
+
+    /// The optics, each with the channel it is set to.
+    fn optics(&mut self, fields: &Fields<'_>) -> Vec<String> {
+        let optics = self.one_or_many(fields, "optic");
+        let optics: Vec<String> = optics.iter().map(|given| given.text.trim().to_string()).collect();
+        let Some(given) = self.given(fields, "channel") else { return optics };
+        if optics.len() > 1 {
+            let message = format!("`channel` of {} does not say which of its optics", given.owner);
+            let finding = conflicting_keys::RULE.hit(given.at.origin(), given.owner.id, message);
+            self.findings.push(finding.hint("write the channel behind the optic: `10GBASE-ZR C31`"));
+            return optics;
+        }
+        match Channel::parse(given.text) {
+            Ok(_) => optics.iter().map(|optic| format!("{optic} {}", given.text.trim())).collect(),
+            Err(error) => {
+                let message = format!("`channel` of {}: {error}", given.owner);
+                let finding = unknown_word::RULE.hit(given.at.origin(), given.owner.id, message);
+                self.findings.push(finding);
+                optics
+            }
+        }
+    }
+
+    /// One thing said of a port.
+    fn fit_out(&mut self, fitting: &mut Fitting, key: &str, given: &Given<'_>) {
+        match key {
+            "cage" => fitting.cage = self.row(given, "form factor", |tables| &tables.form_factors),
+            "form" => fitting.form = self.row(given, "form factor", |tables| &tables.form_factors),
+            "temperature" => {
+                let row = self.row(given, "temperature range", |tables| &tables.temperature_ranges);
+                fitting.temperature = row;
+            }
+            "power" => fitting.power = self.positive(given),
+            "rate" => fitting.rate = self.positive(given),
+            "fec" => fitting.fec = self.fec(given),
+            "face" => fitting.face = self.plug(given).unwrap_or_default(),
+            "lane" => fitting.lane = self.count(given, 1, MOST_LANES).map(|lane| lane as u16),
+            _ => {}
+        }
+    }
+
+    /// A fitting with another cage.
+    pub(super) fn with_cage(&mut self, fitting: Option<u32>, given: &Given<'_>) -> Option<u32> {
+        let known = fitting.and_then(|index| self.plan.fittings.get(index as usize)).cloned();
+        let mut known = known.unwrap_or_default();
+        self.fit_out(&mut known, "cage", given);
+        self.plan.fitting(known)
+    }
+
+    /// An error correction by the word that the interface table uses.
+    fn fec(&mut self, given: &Given<'_>) -> Option<String> {
+        let words: Vec<(&str, &str)> =
+            crate::tables::FEC_WORDS.iter().map(|word| (*word, *word)).collect();
+        self.word(given, &words).map(String::from)
+    }
+
+    /// An end face: `LC/UPC`, `MPO-12/APC/pinned`.
+    pub(super) fn plug(&mut self, given: &Given<'_>) -> Option<Plug> {
+        match Plug::parse(given.text, &self.tables.polishes) {
+            Ok(plug) => Some(plug),
+            Err(part) => {
+                let finding = self.no_plug(given, &part);
+                self.findings.push(finding);
+                None
+            }
+        }
+    }
+
+    fn no_plug(&self, given: &Given<'_>, part: &str) -> Finding {
+        let message = format!(
+            "`{part}` in `{}` of {} is no connector, no polish and neither `pinned` nor `unpinned`",
+            given.key, given.owner
+        );
+        let words = Plug::CONNECTORS.iter().copied().chain(self.tables.polishes.names());
+        let near = nearest(part, words.chain(["pinned", "unpinned"]));
+        let hint = match near {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => "write it as `LC/UPC` or `MPO-12/APC/pinned`".to_string(),
+        };
+        unknown_word::RULE.hit(given.at.origin(), given.owner.id, message).hint(hint)
+    }
+}
