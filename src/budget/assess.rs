@@ -129,6 +129,18 @@ pub(super) struct Context<'p> {
 
 /// Judges every end of a plan.
 pub fn assess(plan: &Plan, plant: &Plant, tables: &Tables, settings: Settings) -> Assessment {
+    assess_from(plan, plant, tables, settings, None)
+}
+
+/// Judges the ends that the light of some ports makes, or of all. Of dark ports nothing is said when
+/// only some are asked.
+pub fn assess_from(
+    plan: &Plan,
+    plant: &Plant,
+    tables: &Tables,
+    settings: Settings,
+    ports: Option<&[u32]>,
+) -> Assessment {
     let pairs = Pairs::of(plan, tables);
     let wavelengths = pairs.bands.iter().map(|band| AtWavelength::new(plan, tables, *band)).collect();
     let context = Context {
@@ -140,7 +152,7 @@ pub fn assess(plan: &Plan, plant: &Plant, tables: &Tables, settings: Settings) -
         settings,
         convolver: Convolver::new(),
     };
-    let yielded = context.all_ports();
+    let yielded = context.all_ports(ports);
     let mut assessment = Assessment {
         pairs: Pairs::default(),
         ends: Vec::with_capacity(yielded.iter().map(|y| y.ends.len()).sum()),
@@ -152,7 +164,9 @@ pub fn assess(plan: &Plan, plant: &Plant, tables: &Tables, settings: Settings) -
         gather(&mut assessment, one);
     }
     group::links(&mut assessment);
-    assessment.dark = context.dark_ports(&assessment);
+    if ports.is_none() {
+        assessment.dark = context.dark_ports(&assessment);
+    }
     assessment.pairs = pairs;
     assessment
 }
@@ -175,9 +189,10 @@ fn gather(assessment: &mut Assessment, one: Yielded) {
 impl Context<'_> {
     /// Every sending port, in parallel; the result is in the order of the plan whatever the number
     /// of threads.
-    fn all_ports(&self) -> Vec<Yielded> {
+    fn all_ports(&self, asked: Option<&[u32]>) -> Vec<Yielded> {
         const PORTS_AT_A_TIME: usize = 256;
         let ports: Vec<u32> = (0..self.plan.ports.len() as u32)
+            .filter(|port| asked.is_none_or(|asked| asked.contains(port)))
             .filter(|port| self.plan.ports[*port as usize].kind == PortKind::Equipment)
             .filter(|port| !self.pairs.of_port(self.plan, *port).is_empty())
             .collect();

@@ -17,7 +17,7 @@ mod verdict;
 mod walk;
 mod window;
 
-pub use assess::{Anomaly, Assessment, DarkPort, Settings, assess};
+pub use assess::{Anomaly, Assessment, DarkPort, Settings, assess, assess_from};
 pub use detail::{Detail, DetailLine, detail};
 pub use end::{Against, Direction, End, Statistics};
 pub use group::{CrossCheck, Group, GroupKind, JointYields};

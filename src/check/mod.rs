@@ -9,6 +9,8 @@ pub mod budget_rules;
 pub mod fit_rules;
 pub mod judge;
 pub mod memory_rules;
+pub mod plan_facts;
+pub mod plan_matings;
 pub mod plan_rules;
 pub mod registry;
 pub mod view;
@@ -45,6 +47,8 @@ pub enum Concern {
     Input,
     /// The plant as described has a fault (exit code 1 when an error).
     Plant,
+    /// A datum is missing, and without it nothing can be said (exit code 1 when an error).
+    Datum,
 }
 
 /// One check.

@@ -1,8 +1,13 @@
 //! What an optic, a cage, a card, a fiber and a far end allow each other.
 //!
-//! Holds: channel grids, and what an optic's own memory says of it.
+//! Holds: what an optic's own memory says of it.
 //! Must not know: files, rules, how results are worded.
-//! Start reading at [`memory::decode`] and [`grid::Channel`].
+//! Start reading at [`memory::decode`].
 
-pub mod grid;
+pub mod array;
+pub mod cage;
+pub mod facts;
+pub mod in_hand;
 pub mod memory;
+pub mod pad;
+pub mod way;

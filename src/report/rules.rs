@@ -39,6 +39,7 @@ const fn concern(rule: &Rule) -> &'static str {
     match rule.concern {
         Concern::Input => "input",
         Concern::Plant => "plant",
+        Concern::Datum => "datum",
     }
 }
 

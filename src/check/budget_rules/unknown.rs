@@ -8,7 +8,7 @@ use crate::check::{Concern, Finding, Rule, Severity};
 pub static RULE: Rule = Rule {
     id: "budget.unknown",
     severity: Severity::Error,
-    concern: Concern::Plant,
+    concern: Concern::Datum,
     what: "a needed datum is missing: the end cannot be judged",
     why: "an unknown that passes for good is found out on turn-up day",
     remedy: "add the datum: a row in a table of your own, or a measured loss in the plan",

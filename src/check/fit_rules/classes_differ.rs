@@ -1,8 +1,11 @@
 //! `fit.classes-differ`: OLT and ONU of one system, but of different classes.
 
+use super::Outcome;
 use crate::budget::Reason;
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
+use crate::fit::facts::{Side, Way};
+use crate::tables::{Family, Role, Tables};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -14,6 +17,25 @@ pub static RULE: Rule = Rule {
     remedy: "check that it is meant; the budget shown is that of the pair as it stands",
     source: "ITU-T G.984.2 Amd 2, G.987.2 (optical classes are pairs), from memory",
 };
+
+/// Judges two ends that face each other.
+pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, tables: &Tables) -> Outcome {
+    let (Some(a), Some(b)) = (near.optic, far.optic) else { return Outcome::Idle };
+    let facing = matches!((a.role, b.role), (Role::Peer, Role::Peer))
+        || (a.role != b.role && a.role != Role::Peer && b.role != Role::Peer);
+    if !facing || a.system(tables) != b.system(tables) {
+        return Outcome::Idle;
+    }
+    let same = match (a.family, b.family) {
+        (Family::Interface(first), Family::Interface(second)) => {
+            let row = tables.interfaces.row(first);
+            let other = &tables.interfaces.row(second).key;
+            first == second || row.value.mates_with.iter().any(|mate| mate.eq_ignore_ascii_case(other))
+        }
+        (first, second) => first == second,
+    };
+    if same { Outcome::Fits } else { Outcome::hit(format!("`{}` faces `{}`", a.name, b.name)) }
+}
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {

@@ -1,7 +1,10 @@
 //! `fit.fiber-kind`: single-mode optics on multimode fiber, or the reverse.
 
+use super::Outcome;
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
+use crate::fit::facts::{Side, Way};
+use crate::tables::Tables;
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -13,6 +16,23 @@ pub static RULE: Rule = Rule {
     remedy: "use the fiber the interface is made for, or a mode-conditioning cord where the standard allows one",
     source: "IEEE 802.3 clauses 38 and 59 (mode-conditioning cords), from memory",
 };
+
+/// Judges two ends and the way between them.
+pub fn judge(near: &Side<'_>, far: &Side<'_>, way: &Way<'_>, tables: &Tables) -> Outcome {
+    if way.fibers.is_empty() {
+        return Outcome::Missing("the fiber type of the way");
+    }
+    for optic in [near.optic, far.optic].into_iter().flatten() {
+        let kind = optic.fiber_kind(tables);
+        if let Some(other) = way.fibers.iter().find(|fiber| fiber.value.kind != kind) {
+            let (name, kind, other_kind) = (&optic.name, kind.word(), other.value.kind.word());
+            let message =
+                format!("`{name}` is made for {kind} fiber, and {} is {other_kind}", other.key);
+            return Outcome::hit(message);
+        }
+    }
+    Outcome::Fits
+}
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {

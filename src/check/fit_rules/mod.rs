@@ -1,26 +1,195 @@
-//! Rules about belonging together: optic and optic, optic and fiber.
+//! Rules about belonging together: optic and cage, optic and card, optic and optic, optic and fiber.
+//!
+//! Most rules judge plain facts ([`crate::fit::facts`]) and so serve plans, the command line and
+//! inventories alike: [`SIDE_RULES`], [`PAIR_RULES`], [`MATING_RULES`]. The others need a whole plan.
 
-use super::Finding;
 use super::view::View;
+use super::{Finding, Rule, plan_facts};
+use crate::fit::facts::{Mating, Side, Way};
+use crate::tables::Tables;
 
+pub mod array_pins;
+pub mod array_polarity;
 pub mod blocked;
+pub mod breakout;
+pub mod cage_undecided;
+pub mod card_fec;
+pub mod card_optic;
+pub mod card_power;
+pub mod channel_differs;
+pub mod channel_outside;
+pub mod channel_twice;
 pub mod classes_differ;
+pub mod coexistence;
+
+pub mod core_size;
+pub mod dead_in_cage;
+pub mod face;
+pub mod fec_differs;
+pub mod fiber_count;
 pub mod fiber_kind;
+pub mod form_cannot;
 pub mod joint_kind;
+pub mod lanes_differ;
+pub mod many_connections;
+pub mod mode_conditioning;
+pub mod modulation_differs;
+pub mod mux_port;
+pub mod no_compensation;
 pub mod no_far_optic;
+pub mod not_pluggable;
 pub mod pair_not_crossed;
+
+pub mod plug_kind;
+pub mod polish_mixed;
+pub mod pon_port;
+pub mod port_rate;
+pub mod power;
+pub mod rate_differs;
+pub mod rate_group;
 pub mod receiver_band;
+pub mod same_side_bidi;
+pub mod temperature;
+pub mod unknown_card;
 pub mod unknown_optic;
 pub mod unlike_ends;
+pub mod wrong_cage;
 
-/// Runs every rule of this folder.
+/// What a rule says of facts.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Outcome {
+    /// The rule applies and is kept.
+    Fits,
+    /// The rule is broken.
+    Hit {
+        /// What is wrong, with the values.
+        message: String,
+        /// What was probably meant, or what would do; empty when the rule's remedy says it all.
+        hint: String,
+    },
+    /// The rule would apply, but this datum is missing.
+    Missing(&'static str),
+    /// The rule does not concern these facts.
+    Idle,
+}
+
+impl Outcome {
+    /// A hit without a hint.
+    pub fn hit(message: impl Into<String>) -> Self {
+        Self::hinted(message, "")
+    }
+
+    /// A hit with what would do instead.
+    pub fn hinted(message: impl Into<String>, hint: impl Into<String>) -> Self {
+        Self::Hit { message: message.into(), hint: hint.into() }
+    }
+}
+
+/// A rule about one end.
+pub struct SideRule {
+    /// The rule.
+    pub rule: &'static Rule,
+    /// Judges one end.
+    pub judge: fn(&Side<'_>, &Tables) -> Outcome,
+}
+
+/// A rule about two ends that face each other and the way between them.
+pub struct PairRule {
+    /// The rule.
+    pub rule: &'static Rule,
+    /// Judges both ends; each pair is judged once, whichever end comes first.
+    pub judge: fn(&Side<'_>, &Side<'_>, &Way<'_>, &Tables) -> Outcome,
+    /// Whether a plan is judged by it. In a plan, the walk of light answers some of them more
+    /// exactly, end by end.
+    pub in_plan: bool,
+}
+
+/// A rule about two end faces that meet.
+pub struct MatingRule {
+    /// The rule.
+    pub rule: &'static Rule,
+    /// Judges both faces.
+    pub judge: fn(&Mating<'_>, &Tables) -> Outcome,
+}
+
+macro_rules! side {
+    ($name:ident) => {
+        SideRule { rule: &$name::RULE, judge: $name::judge }
+    };
+}
+
+macro_rules! pair {
+    ($name:ident) => {
+        PairRule { rule: &$name::RULE, judge: $name::judge, in_plan: true }
+    };
+    ($name:ident, by_light) => {
+        PairRule { rule: &$name::RULE, judge: $name::judge, in_plan: false }
+    };
+}
+
+macro_rules! mating {
+    ($name:ident) => {
+        MatingRule { rule: &$name::RULE, judge: $name::judge }
+    };
+}
+
+/// Rules about one end.
+pub static SIDE_RULES: &[SideRule] = &[
+    side!(cage_undecided),
+    side!(card_fec),
+    side!(card_optic),
+    side!(channel_outside),
+    side!(no_compensation),
+    side!(dead_in_cage),
+    side!(face),
+    side!(form_cannot),
+    side!(not_pluggable),
+    side!(pon_port),
+    side!(port_rate),
+    side!(power),
+    side!(temperature),
+    side!(unknown_card),
+    side!(wrong_cage),
+];
+
+/// Rules about two ends and the way between them.
+pub static PAIR_RULES: &[PairRule] = &[
+    pair!(array_polarity),
+    pair!(breakout),
+    pair!(channel_differs),
+    pair!(classes_differ, by_light),
+    pair!(mode_conditioning),
+    pair!(core_size),
+    pair!(fec_differs),
+    pair!(fiber_count),
+    pair!(fiber_kind, by_light),
+    pair!(lanes_differ),
+    pair!(many_connections),
+    pair!(modulation_differs),
+    pair!(rate_differs),
+    pair!(receiver_band, by_light),
+    pair!(same_side_bidi),
+    pair!(unlike_ends, by_light),
+];
+
+/// Rules about two end faces that meet.
+pub static MATING_RULES: &[MatingRule] =
+    &[mating!(array_pins), mating!(plug_kind), mating!(polish_mixed)];
+
+/// Runs every rule of this folder over a judged plan.
 pub fn run(view: &View<'_>, findings: &mut Vec<Finding>) {
+    plan_facts::judge(view, findings);
     blocked::check(view, findings);
+    card_power::check(view, findings);
+    channel_twice::check(view, findings);
     classes_differ::check(view, findings);
+    coexistence::check(view, findings);
     fiber_kind::check(view, findings);
     joint_kind::check(view, findings);
+    mux_port::check(view, findings);
     no_far_optic::check(view, findings);
     pair_not_crossed::check(view, findings);
+    rate_group::check(view, findings);
     receiver_band::check(view, findings);
     unknown_optic::check(view, findings);
     unlike_ends::check(view, findings);

@@ -8,7 +8,7 @@ use crate::check::{Concern, Finding, Rule, Severity};
 pub static RULE: Rule = Rule {
     id: "fit.no-far-optic",
     severity: Severity::Warning,
-    concern: Concern::Plant,
+    concern: Concern::Datum,
     what: "light reaches a port without an optic",
     why: "nothing can be said of an end whose optic nobody has written down",
     remedy: "state the optic of the far port",

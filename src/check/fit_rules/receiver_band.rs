@@ -1,7 +1,10 @@
 //! `fit.receiver-band`: the receiver is not specified for the wavelength that arrives.
 
+use super::Outcome;
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
+use crate::fit::facts::{Side, Way};
+use crate::tables::{Optic, Tables};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -13,6 +16,31 @@ pub static RULE: Rule = Rule {
     remedy: "put optics of matching wavelengths at both ends",
     source: "IEEE 802.3 receiver wavelength ranges; ITU-T G.984.2 and G.9807.1",
 };
+
+/// Judges two ends that face each other, both ways.
+pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, _: &Tables) -> Outcome {
+    let (Some(a), Some(b)) = (near.optic, far.optic) else { return Outcome::Idle };
+    let mut wrong: Vec<String> = Vec::new();
+    let mut unknown = false;
+    for (sends, hears) in [(a, b), (b, a)] {
+        unknown |= sends.transmit.is_empty() || hears.receive.is_empty();
+        for band in sends.transmit.iter().filter(|_| !hears.receive.is_empty()) {
+            if !hears.receive.iter().any(|range| band.within(*range)) {
+                wrong.push(unheard(sends, band.nominal, hears));
+            }
+        }
+    }
+    wrong.dedup();
+    match (wrong.is_empty(), unknown) {
+        (false, _) => Outcome::hit(wrong.join("; ")),
+        (true, true) => Outcome::Missing("the wavelengths of both optics"),
+        (true, false) => Outcome::Fits,
+    }
+}
+
+fn unheard(sends: &Optic, at: crate::units::Nanometers, hears: &Optic) -> String {
+    format!("{at} of `{}` is outside the receiver range of `{}`", sends.name, hears.name)
+}
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {

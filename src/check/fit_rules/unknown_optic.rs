@@ -2,12 +2,13 @@
 
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
+use crate::tables::Named;
 
 /// The rule.
 pub static RULE: Rule = Rule {
     id: "fit.unknown-optic",
     severity: Severity::Error,
-    concern: Concern::Plant,
+    concern: Concern::Datum,
     what: "no table knows this optic",
     why: "an optic that nobody knows cannot be judged, and its ends stay unknown",
     remedy: "write the name as the tables have it (`spanwright tables interfaces`), or add a row of your own",
@@ -29,8 +30,16 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
         let name = view.port_name(first);
         let more = if count > 1 { format!(" and {} more", count - 1) } else { String::new() };
         let message = format!("no table knows the optic `{}` in `{name}`{more}", used.written);
-        let near = crate::check::nearest(&used.written, names.iter().map(String::as_str));
-        let hint = near.map_or_else(String::new, |near| format!("did you mean `{near}`?"));
+        let hint = meant(view, &used.written, &names);
         findings.push(RULE.hit(view.port_origin(first), name, message).hint(hint));
     }
+}
+
+/// What a name probably means: one of several, or the nearest.
+fn meant(view: &View<'_>, written: &str, names: &[String]) -> String {
+    if let Named::Several(several) = view.tables.interface_named(written) {
+        return format!("it may be {}: write one of them", several.join(" or "));
+    }
+    let near = crate::check::nearest(written, names.iter().map(String::as_str));
+    near.map_or_else(String::new, |near| format!("did you mean `{near}`?"))
 }

@@ -1,8 +1,11 @@
 //! `fit.unlike-ends`: two optics face each other that have nothing in common.
 
+use super::Outcome;
 use crate::budget::Anomaly;
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
+use crate::fit::facts::{Side, Way};
+use crate::tables::{Optic, Role, Tables};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -14,6 +17,24 @@ pub static RULE: Rule = Rule {
     remedy: "put the right optic into one of the two ports, or mend the way between them",
     source: "ITU-T PON recommendations; IEEE 802.3",
 };
+
+/// Judges two ends that face each other.
+pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, tables: &Tables) -> Outcome {
+    let (Some(a), Some(b)) = (near.optic, far.optic) else { return Outcome::Idle };
+    let words = |optic: &Optic| format!("{} ({})", optic.name, optic.role.word());
+    let faces = || format!("{} faces {}", words(a), words(b));
+    match (a.role, b.role) {
+        (Role::Peer, Role::Peer) => Outcome::Fits,
+        (Role::Olt, Role::Onu) | (Role::Onu, Role::Olt) => {
+            if a.system(tables) == b.system(tables) {
+                Outcome::Fits
+            } else {
+                Outcome::hit(faces())
+            }
+        }
+        _ => Outcome::hit(faces()),
+    }
+}
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {

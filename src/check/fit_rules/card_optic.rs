@@ -1,0 +1,31 @@
+//! `fit.card-optic`: the card does not drive this optic.
+
+use super::Outcome;
+use crate::check::{Concern, Rule, Severity};
+use crate::fit::facts::Side;
+use crate::tables::Tables;
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    id: "fit.card-optic",
+    severity: Severity::Error,
+    concern: Concern::Plant,
+    what: "the card does not support the optic",
+    why: "a port drives only what its card was made for: rate, line coding and protocol come from the card",
+    remedy: "use an optic from the list of the card, or another card",
+    source: "the row of the card in the table `cards`",
+};
+
+/// Judges one port.
+pub fn judge(side: &Side<'_>, tables: &Tables) -> Outcome {
+    let Some(optic) = side.optic else { return Outcome::Idle };
+    let Some(card) = side.card else { return Outcome::Missing("a known card") };
+    if super::pon_port::is_other_kind(side) || card.value.interfaces.is_empty() {
+        return Outcome::Idle;
+    }
+    if card.value.admits_optic(tables, optic) {
+        return Outcome::Fits;
+    }
+    let message = format!("card `{}` does not list {}", card.key, optic.name);
+    Outcome::hinted(message, format!("it lists {}", card.value.interfaces.join(", ")))
+}

@@ -1,0 +1,42 @@
+//! `fit.fec-differs`: the two ends correct errors differently.
+
+use super::Outcome;
+use crate::check::{Concern, Rule, Severity};
+use crate::fit::facts::{Side, Way};
+use crate::tables::{FEC_WORDS, Tables};
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    id: "fit.fec-differs",
+    severity: Severity::Error,
+    concern: Concern::Plant,
+    what: "the two ends are set to different error correction",
+    why: "corrected and uncorrected streams look alike in light and do not understand each other: the link stays down or flaps",
+    remedy: "set both ends alike, to what the interface needs",
+    source: "IEEE 802.3 clauses 74, 91, 108, 119, 134, from memory",
+};
+
+/// Judges two ends that face each other.
+pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, tables: &Tables) -> Outcome {
+    let needs = |side: &Side<'_>| {
+        let row = side.optic?.interface(tables)?;
+        FEC_WORDS.iter().find(|word| **word == row.value.fec).copied()
+    };
+    match (near.fec, far.fec) {
+        (Some(a), Some(b)) if a == b => Outcome::Fits,
+        (Some(a), Some(b)) => Outcome::hit(format!("one end is set to {a}, the other to {b}")),
+        // A broken-out lane is coded as its far end is.
+        _ if near.lane.is_some() || far.lane.is_some() => {
+            Outcome::Missing("the error correction of both ports")
+        }
+        _ => match (needs(near), needs(far)) {
+            (Some(a), Some(b)) if a != b => {
+                let (near, far) = (near.optic_name(), far.optic_name());
+                Outcome::hit(format!("{near} needs {a}, {far} needs {b}"))
+            }
+            (Some("none"), Some("none")) => Outcome::Idle,
+            (None, None) => Outcome::Idle,
+            _ => Outcome::Missing("the error correction that both ports are set to"),
+        },
+    }
+}

@@ -1,0 +1,169 @@
+//! Whether a module seats and works in a cage.
+
+use super::facts::Side;
+use crate::tables::{CageFit, Condition, FormFactor, Row, Seats, Tables, Works};
+use crate::units::GigabitsPerSecond;
+
+/// Rates of one name differ a little by line coding: 10, 10.3 and 10.7 are the 10G of a cage.
+const SAME_RATE: f64 = 0.1;
+
+/// What is to be said of a module in a cage.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Caged<'t> {
+    /// It seats and works.
+    Works {
+        /// The form factor.
+        form: &'t str,
+        /// Whether it was assumed, for none is stated.
+        assumed: bool,
+    },
+    /// No form factor that this cage takes carries this optic.
+    NoForm {
+        /// The form factors that carry it.
+        carried_by: Vec<&'t str>,
+    },
+    /// It does not seat, or only with an adapter.
+    DoesNotSeat {
+        /// Its form factor.
+        form: &'t str,
+        /// Why.
+        why: &'t str,
+    },
+    /// It seats and stays dead.
+    Dead {
+        /// Its form factor.
+        form: &'t str,
+        /// Why.
+        why: String,
+    },
+    /// Whether it works depends on a datum that is missing.
+    Undecided {
+        /// Its form factor.
+        form: &'t str,
+        /// What it depends on.
+        why: &'t str,
+        /// The datum.
+        datum: &'static str,
+    },
+    /// Nothing can be said, for this datum is missing.
+    NotStated(&'static str),
+}
+
+/// Whether the module of a port seats and works in its cage.
+pub fn caged<'t>(side: &Side<'t>, tables: &'t Tables) -> Caged<'t> {
+    let Some(cage) = side.cage else { return Caged::NotStated("the cage of the port") };
+    match side.form {
+        Some(form) => stated(side, cage, form, tables),
+        None => assumed(side, cage, tables),
+    }
+}
+
+/// A module whose form factor is stated.
+fn stated<'t>(
+    side: &Side<'t>,
+    cage: &'t Row<FormFactor>,
+    form: &'t Row<FormFactor>,
+    tables: &'t Tables,
+) -> Caged<'t> {
+    let form_name = form.key.as_str();
+    let Some(fit) = tables.cage_fit(&cage.key, form_name) else {
+        return Caged::Undecided {
+            form: form_name,
+            why: "no row of the table `cages` speaks of this pair",
+            datum: "a row of the table `cages` for this cage and form factor",
+        };
+    };
+    judged(side, cage, (form_name, false), &fit.value, tables)
+}
+
+/// A module of which only the optic is known: the form factor is that of the cage if it carries the
+/// optic, else any that the cage takes.
+fn assumed<'t>(side: &Side<'t>, cage: &'t Row<FormFactor>, tables: &'t Tables) -> Caged<'t> {
+    let Some(rate) = side.optic.and_then(|optic| optic.rate(tables)) else {
+        return Caged::NotStated("the form factor of the module");
+    };
+    let carried: Vec<&Row<FormFactor>> =
+        tables.form_factors.rows().iter().filter(|form| carries(&form.value, rate)).collect();
+    let own = carried.iter().find(|form| form.key == cage.key);
+    let others = carried.iter().filter(|form| form.key != cage.key);
+    let mut found: Option<Caged<'t>> = None;
+    for form in own.into_iter().chain(others) {
+        let Some(fit) = tables.cage_fit(&cage.key, &form.key) else { continue };
+        let answer = judged(side, cage, (&form.key, true), &fit.value, tables);
+        match answer {
+            Caged::Works { .. } => return answer,
+            Caged::DoesNotSeat { .. } => {}
+            _ => found = found.or(Some(answer)),
+        }
+    }
+    let carried_by = || carried.iter().map(|form| form.key.as_str()).collect();
+    found.unwrap_or_else(|| Caged::NoForm { carried_by: carried_by() })
+}
+
+fn judged<'t>(
+    side: &Side<'t>,
+    cage: &'t Row<FormFactor>,
+    (form, assumed): (&'t str, bool),
+    fit: &'t CageFit,
+    tables: &Tables,
+) -> Caged<'t> {
+    let why = fit.why.as_str();
+    match (fit.seats, fit.works) {
+        (Seats::No | Seats::WithAdapter, _) => Caged::DoesNotSeat { form, why },
+        (Seats::Yes, Works::No) => Caged::Dead { form, why: why.to_string() },
+        (Seats::Yes, Works::Depends) => conditional(side, cage, (form, assumed), fit, tables),
+        // It works unless its condition is known to be broken.
+        (Seats::Yes, Works::Yes) => match conditional(side, cage, (form, assumed), fit, tables) {
+            Caged::Undecided { .. } => Caged::Works { form, assumed },
+            known => known,
+        },
+    }
+}
+
+/// A module that works on a condition.
+fn conditional<'t>(
+    side: &Side<'t>,
+    cage: &'t Row<FormFactor>,
+    (form, assumed): (&'t str, bool),
+    fit: &'t CageFit,
+    tables: &Tables,
+) -> Caged<'t> {
+    let undecided = |datum| Caged::Undecided { form, why: &fit.why, datum };
+    let (of_port, of_module) = match fit.condition {
+        Condition::None => return Caged::Works { form, assumed },
+        Condition::SameTop => return undecided("the heat-sink style of cage and module"),
+        Condition::PortRate => (true, false),
+        Condition::ModuleRate => (false, true),
+        Condition::BothRates => (true, true),
+    };
+    let Some(rate) = side.optic.and_then(|optic| optic.rate(tables)) else {
+        return undecided("the rate of the module");
+    };
+    if of_module && !carries(&cage.value, rate) {
+        let why = format!("{}; {} runs at {rate}", fit.why, side.optic_name());
+        return Caged::Dead { form, why };
+    }
+    if !of_port {
+        return Caged::Works { form, assumed };
+    }
+    let rates = side.port_rates();
+    if rates.is_empty() {
+        return undecided("the rate the port is set to, or its card");
+    }
+    if rates.iter().any(|of_port| is_same_rate(*of_port, rate)) {
+        return Caged::Works { form, assumed };
+    }
+    let rates: Vec<String> = rates.iter().map(ToString::to_string).collect();
+    let why = format!("{}; the port has {}, the module {rate}", fit.why, rates.join(", "));
+    Caged::Dead { form, why }
+}
+
+/// Whether modules of a form factor carry a rate.
+pub fn carries(form: &FormFactor, rate: GigabitsPerSecond) -> bool {
+    form.pluggable && form.carries(rate) == Some(true)
+}
+
+/// Whether two rates are one by name.
+pub fn is_same_rate(a: GigabitsPerSecond, b: GigabitsPerSecond) -> bool {
+    (a.value() - b.value()).abs() <= SAME_RATE * a.value().max(b.value())
+}
