@@ -4,13 +4,16 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::fit::grid::Channel;
+pub use super::args_fit::FitArgs;
+use crate::tables::grid::Channel;
 use crate::units::{Decibels, Kilometers, Nanometers, Probability, Quantity};
 
 /// Optical link budgets and fiber plans.
 #[derive(Debug, Parser)]
 #[command(name = "spanwright", version, about, max_term_width = 100)]
-#[command(after_help = "Exit codes: 0 clean, 1 findings of severity error, 2 bad input.")]
+#[command(
+    after_help = "Exit codes: 0 clean or GO, 1 findings of severity error or NO-GO, 2 bad input, 3 CANNOT JUDGE."
+)]
 pub struct Cli {
     /// What every command takes.
     #[command(flatten)]
@@ -46,6 +49,8 @@ pub enum Command {
     Budget(BudgetArgs),
     /// Judge one path without a plan file
     Path(PathArgs),
+    /// Say whether an optic belongs into a port: GO, NO-GO or CANNOT JUDGE
+    Fit(Box<FitArgs>),
     /// Decode the memory of a module, or look up a channel
     Optic(OpticArgs),
     /// Print reference tables with their sources
@@ -153,10 +158,10 @@ pub struct PathArgs {
 #[derive(Debug, Args)]
 pub struct RouteArgs {
     /// Optic at both ends, e.g. 10GBASE-LR
-    #[arg(long, value_name = "NAME", required_unless_present = "class", conflicts_with = "class")]
+    #[arg(long, value_name = "NAME", conflicts_with = "class")]
     pub optic: Option<String>,
     /// Optic at the far end, where it is another
-    #[arg(long, value_name = "NAME", requires = "optic")]
+    #[arg(long, value_name = "NAME")]
     pub far_optic: Option<String>,
     /// PON class, e.g. "GPON B+" or "XGS-PON N1"
     #[arg(long, value_name = "CLASS")]
@@ -166,7 +171,7 @@ pub struct RouteArgs {
     pub fiber: String,
     /// Fiber length, e.g. "8.4 km"
     #[arg(long, value_parser = quantity::<Kilometers>, value_name = "LENGTH")]
-    pub length: Kilometers,
+    pub length: Option<Kilometers>,
     /// Mated connector pairs on the way
     #[arg(long, default_value_t = 0, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(0..=1000))]
     pub connectors: u16,
@@ -246,6 +251,6 @@ pub struct InitArgs {
 }
 
 /// Reads a quantity with its unit.
-fn quantity<Q: Quantity>(text: &str) -> Result<Q, String> {
+pub(super) fn quantity<Q: Quantity>(text: &str) -> Result<Q, String> {
     Q::parse(text).map_err(|error| error.to_string())
 }

@@ -3,6 +3,8 @@
 use std::io;
 use std::process::ExitCode;
 
+use crate::engine::fit::Go;
+
 /// Nothing of severity error was found.
 pub const CLEAN: ExitCode = ExitCode::SUCCESS;
 
@@ -15,6 +17,18 @@ pub const BAD_INPUT_CODE: u8 = 2;
 /// Nothing of severity error was found, or something was.
 pub fn findings(any_error: bool) -> ExitCode {
     if any_error { ExitCode::from(FINDINGS_CODE) } else { CLEAN }
+}
+
+/// Nothing speaks against it, but a datum is missing, as a number.
+pub const CANNOT_JUDGE_CODE: u8 = 3;
+
+/// Whether to plug: GO, NO-GO, CANNOT JUDGE.
+pub fn go(go: Go) -> ExitCode {
+    match go {
+        Go::Go => CLEAN,
+        Go::NoGo => ExitCode::from(FINDINGS_CODE),
+        Go::CannotJudge => ExitCode::from(CANNOT_JUDGE_CODE),
+    }
 }
 
 /// The input cannot be understood.

@@ -6,9 +6,12 @@
 //! Start reading at [`run`].
 
 pub mod args;
+pub mod args_fit;
 mod budget;
 mod engine;
 pub mod exit;
+mod fit;
+mod fit_plan;
 mod init;
 mod optic;
 mod output;
@@ -38,6 +41,7 @@ pub fn run() -> ExitCode {
     let done = match &cli.command {
         Command::Budget(args) => budget::run(args, &cli.common),
         Command::Path(args) => path::run(args, &cli.common),
+        Command::Fit(args) => fit::run(args, &cli.common),
         Command::Optic(args) => optic::run(args, &cli.common),
         Command::Tables(args) => tables::run(args, &cli.common),
         Command::Rules(args) => rules::run(args, &cli.common),

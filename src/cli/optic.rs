@@ -7,12 +7,12 @@ use super::args::{Common, Format, OpticArgs};
 use super::exit::{self, Failure};
 use super::{engine, output};
 use crate::check::{memory_rules, sort};
-use crate::fit::grid::Channel;
 use crate::fit::memory::{decode, suggest_interface};
 use crate::read::sources::Sources;
 use crate::read::{dump, tables};
 use crate::report::channel::{self, ChannelRow};
 use crate::report::module::{Module, write_csv, write_json, write_table};
+use crate::tables::grid::Channel;
 use crate::units::Nanometers;
 
 pub(super) fn run(args: &OpticArgs, common: &Common) -> Result<ExitCode, Failure> {
@@ -77,5 +77,5 @@ pub(super) fn read_channel(text: &str) -> Result<Channel, String> {
 
 /// Reads a wavelength, with or without its unit.
 pub(super) fn read_wavelength(text: &str) -> Result<Nanometers, String> {
-    crate::fit::grid::parse_wavelength(text).map_err(|error| error.to_string())
+    crate::tables::grid::parse_wavelength(text).map_err(|error| error.to_string())
 }

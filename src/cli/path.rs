@@ -2,7 +2,7 @@
 
 use std::process::ExitCode;
 
-use super::args::{Common, PathArgs};
+use super::args::{Common, PathArgs, RouteArgs};
 use super::exit::{self, Failure};
 use super::{engine, output, path_plan};
 use crate::budget::{Detail, End, Settings, detail};
@@ -12,6 +12,7 @@ use crate::report::budget::Budget;
 
 pub(super) fn run(args: &PathArgs, common: &Common) -> Result<ExitCode, Failure> {
     let color = output::error_color(common);
+    needed(&args.route)?;
     let mut sources = Sources::default();
     let (tables, mut findings) = tables::load(&args.judge.tables, &mut sources);
     let (mut plan, faults) = path_plan::build(&args.route, &tables);
@@ -35,6 +36,22 @@ pub(super) fn run(args: &PathArgs, common: &Common) -> Result<ExitCode, Failure>
     };
     output::write_budget(&budget, &args.output, common)?;
     Ok(exit::findings(budget.has_errors()))
+}
+
+/// A path needs a length and something that sends light.
+fn needed(route: &RouteArgs) -> Result<(), Failure> {
+    let missing = [
+        (route.length.is_none(), "--length <LENGTH>"),
+        (route.optic.is_none() && route.class.is_none(), "--optic <NAME> or --class <CLASS>"),
+    ];
+    let missing: Vec<&str> = missing.into_iter().filter(|one| one.0).map(|one| one.1).collect();
+    if missing.is_empty() {
+        return Ok(());
+    }
+    let list = missing.join("\n  ");
+    let text =
+        format!("error: these arguments are needed:\n  {list}\n\nFor more information, try '--help'.\n");
+    Err(Failure::BadInput(text))
 }
 
 /// The ends that differ in more than their ports: a path with equal optics is shown one way only.

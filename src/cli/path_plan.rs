@@ -55,7 +55,7 @@ fn ports(plan: &mut Plan, args: &RouteArgs) -> (PointRef, PointRef) {
     let mut port = |name: &str, kind: PortKind, optic: String| {
         let optics = Some(plan.optic_set(vec![optic]));
         let name = plan.names.intern(name);
-        plan.ports.push(Port { name, kind, place: None, cage: None, optics, origin: HERE });
+        plan.ports.push(Port { name, kind, place: None, fitting: None, optics, origin: HERE });
         PointRef::Port(plan.ports.len() as u32 - 1)
     };
     (port(near_name, PortKind::Equipment, near_optic), port(far_name, far_kind, far_optic))
@@ -72,7 +72,7 @@ fn span(
     let span = Span {
         from,
         to,
-        length: args.length,
+        length: args.length.unwrap_or_default(),
         fiber: plan.fiber(&args.fiber),
         splice: plan.joint_kind(splice),
         splices: args.splices,
@@ -81,6 +81,7 @@ fn span(
         reels: 1,
         outside: true,
         measured: None,
+        build: None,
         cable: None,
         strand: 0,
         origin: HERE,

@@ -1,8 +1,13 @@
 //! From a read plan to a judged one: what a program that embeds the engine calls.
 //!
-//! Holds: the order of the steps (graph, contradictions, light, rules) and their results in one value.
+//! Holds: the order of the steps (graph, contradictions, light, rules), their results in one value, and
+//! what is asked of a judged plan: whether an optic belongs where it is, which pad, what else would do.
 //! Must not know: the terminal, files, how results are worded.
 //! Start reading at [`judge`].
+
+pub mod alternatives;
+pub mod fit;
+pub mod pads;
 
 use crate::budget::{Assessment, Settings, assess};
 use crate::check::judge::{graph_faults, judge as check};

@@ -10,5 +10,6 @@ pub mod limits;
 pub mod plan;
 pub mod schema;
 pub mod sources;
+pub mod stock;
 pub mod tables;
 pub mod yaml;

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::grid::{Lean, grid};
 use super::paint::Paint;
-use crate::fit::grid::{Channel, CoarseChannel, DenseChannel, Spacing};
+use crate::tables::grid::{Channel, CoarseChannel, DenseChannel, Spacing};
 use crate::units::{Gigahertz, Nanometers};
 
 /// One channel, with how far the asked wavelength lies from its middle.

@@ -9,6 +9,7 @@ pub mod budget;
 pub mod cautions;
 pub mod channel;
 pub mod diagnostic;
+pub mod fit;
 pub mod grid;
 pub mod module;
 pub mod paint;

@@ -1,11 +1,11 @@
 //! What a module says of itself, as lines of a head and its words.
 
 use super::Module;
-use crate::fit::grid::{DenseChannel, Spacing};
 use crate::fit::memory::{
     Application, Block, Cable, Calibration, Code, Diagnostics, Memory, NoDiagnostics, Rate, Reach,
     Tuned, Wavelength,
 };
+use crate::tables::grid::{DenseChannel, Spacing};
 use crate::units::Kilometers;
 
 /// A head and what stands behind it.

@@ -1,0 +1,275 @@
+//! `spanwright fit`: does this optic belong into this port?
+
+use std::path::Path;
+use std::process::ExitCode;
+
+use super::args::{Common, FitArgs, Format};
+use super::exit::{self, Failure};
+use super::fit_plan::{self, PortArgs};
+use super::progress::Progress;
+use super::{engine, output};
+use crate::budget::Settings;
+use crate::check::plan_rules::unconnected;
+use crate::check::{Finding, memory_rules, nearest, plan_facts};
+use crate::engine::Judged;
+use crate::engine::alternatives::{Alternative, alternatives};
+use crate::engine::fit::{Answer, Answers, Go};
+use crate::engine::pads::{PadAdvice, pads, stock_of};
+use crate::fit::cage::{Caged, caged};
+use crate::fit::in_hand::{InHand, in_hand};
+use crate::fit::memory::decode;
+use crate::plan::{Plan, PortKind};
+use crate::read::sources::Sources;
+use crate::read::stock::{self, Stock};
+use crate::read::{dump, plan, tables};
+use crate::report::fit::{
+    FitList, FitReport, write_csv, write_json, write_list, write_list_csv, write_list_json, write_table,
+};
+use crate::tables::Tables;
+
+/// Other optics that are proposed where the command does not say.
+const USUAL_ALTERNATIVES: usize = 5;
+/// Ports that a list shows unless all are asked for.
+const MOST_PORTS: usize = 40;
+
+pub(super) fn run(args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {
+    match (&args.plan, &args.port) {
+        (None, _) => on_the_command_line(args, common),
+        (Some(plan), Some(port)) => in_plan(plan, port, args, common),
+        (Some(plan), None) => whole_plan(plan, args, common),
+    }
+}
+
+/// What was read before a plan can be judged.
+struct Prepared {
+    plan: Plan,
+    tables: Tables,
+    findings: Vec<Finding>,
+    sources: Sources,
+    /// Findings about the memory of the module in hand.
+    memory: Vec<Finding>,
+    stock: Option<Stock>,
+}
+
+fn on_the_command_line(args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {
+    if args.route.optic.is_none() && args.route.class.is_none() && args.memory.is_none() {
+        let text = "error: what is to be judged? Say --optic NAME, --class CLASS or --memory DUMP, or name a \
+                    plan\n\nFor more information, try '--help'.\n";
+        return Err(Failure::BadInput(text.to_string()));
+    }
+    let color = output::error_color(common);
+    let mut sources = Sources::default();
+    let (tables, mut findings) = tables::load(&args.judge.tables, &mut sources);
+    let (mut plan, faults) = fit_plan::build(args, &tables);
+    findings.extend(faults);
+    engine::apply(&args.judge, &mut plan);
+    let mut prepared = Prepared { plan, tables, findings, sources, memory: Vec::new(), stock: None };
+    prepared.put_in_hand(args, 0, color)?;
+    prepared.take_stock(args);
+    prepared.answer(0, args, common)
+}
+
+fn in_plan(path: &Path, port: &str, args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {
+    let color = output::error_color(common);
+    if args.route.length.is_some() || args.route.class.is_some() {
+        let text =
+            "error: the way stands in the plan; --length and --class are for a check without one\n";
+        return Err(Failure::BadInput(text.to_string()));
+    }
+    let reading = plan::load(path, &args.judge.tables);
+    let (mut plan, tables, sources) = (reading.plan, reading.tables, reading.sources);
+    engine::apply(&args.judge, &mut plan);
+    let findings = reading.findings;
+    engine::refuse_bad_input(&findings, &sources, color)?;
+    let index = port_of(&plan, port)?;
+    let mut prepared = Prepared { plan, tables, findings, sources, memory: Vec::new(), stock: None };
+    prepared.replace(args, index);
+    prepared.put_in_hand(args, index, color)?;
+    prepared.take_stock(args);
+    prepared.answer(index, args, common)
+}
+
+/// The port of an id.
+fn port_of(plan: &Plan, id: &str) -> Result<u32, Failure> {
+    let name = |port: &crate::plan::Port| plan.names.get(port.name);
+    if let Some(index) = plan.ports.iter().position(|port| name(port) == id) {
+        return Ok(index as u32);
+    }
+    let meant = nearest(id, plan.ports.iter().map(name));
+    let meant = meant.map_or_else(String::new, |name| format!("; did you mean `{name}`?"));
+    Err(Failure::BadInput(format!("error: no port of this plan is called `{id}`{meant}\n")))
+}
+
+impl Prepared {
+    /// Lays what the command line says of the port over what the plan says.
+    fn replace(&mut self, args: &FitArgs, port: u32) {
+        let said = PortArgs::from(&args.near);
+        if let Some(optic) = &args.route.optic {
+            let channel = said.channel.map_or_else(String::new, |channel| format!(" {channel}"));
+            self.plan.ports[port as usize].optics =
+                Some(self.plan.optic_set(vec![format!("{optic}{channel}")]));
+        }
+        if said.says_something() || args.route.optic.is_some() {
+            let mut fitting = self.plan.fitting_of(port).cloned().unwrap_or_default();
+            if args.route.optic.is_some() {
+                fitting = fitting.without_module();
+            }
+            said.lay(&mut fitting, &self.tables, &mut self.findings);
+            self.plan.ports[port as usize].fitting = self.plan.fitting(fitting);
+        }
+    }
+
+    /// Puts the module of a memory dump into the port.
+    fn put_in_hand(&mut self, args: &FitArgs, port: u32, color: bool) -> Result<(), Failure> {
+        let Some(path) = &args.memory else { return Ok(()) };
+        let read = dump::load(path, &mut self.sources);
+        let image = match read {
+            Ok(read) => read,
+            Err(faults) => {
+                self.findings.extend(faults);
+                return engine::refuse_bad_input(&self.findings, &self.sources, color);
+            }
+        };
+        let memory = match decode(&image.image, &self.tables) {
+            Ok(memory) => memory,
+            Err(fault) => {
+                self.findings.push(memory_rules::refuse(&fault, &image.image, image.file));
+                return engine::refuse_bad_input(&self.findings, &self.sources, color);
+            }
+        };
+        self.memory = memory_rules::judge(&memory, &image.image, &self.tables, image.file);
+        let InHand { optics, fitting: of_module } = in_hand(&memory, &self.tables);
+        let name = match optics.as_slice() {
+            [] => "unknown to its own memory".to_string(),
+            [one] => one.clone(),
+            several => several.join(" or "),
+        };
+        let fitting = self.plan.fitting_of(port).cloned().unwrap_or_default().without_module();
+        let mut fitting = of_module.laid_over(fitting);
+        PortArgs::from(&args.near).lay(&mut fitting, &self.tables, &mut self.findings);
+        self.plan.ports[port as usize].optics = Some(self.plan.optic_set(vec![name]));
+        self.plan.ports[port as usize].fitting = self.plan.fitting(fitting);
+        Ok(())
+    }
+
+    fn take_stock(&mut self, args: &FitArgs) {
+        if let Some(path) = &args.stock {
+            let (stock, findings) = stock::load(path, &self.tables, &mut self.sources);
+            self.findings.extend(findings);
+            self.stock = Some(stock);
+        }
+    }
+
+    /// Judges, answers and prints.
+    fn answer(self, port: u32, args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {
+        let color = output::error_color(common);
+        let settings = Settings { statistics: !args.judge.no_statistics, cross_check: None };
+        let (stock, memory, sources) = (self.stock, self.memory, self.sources);
+        let mut judged =
+            engine::judged(self.plan, self.tables, self.findings, &sources, settings, color)?;
+        if args.plan.is_none() && args.route.length.is_none() {
+            // That nothing is attached was not said of a plan: no way was stated at all.
+            judged.findings.retain(|finding| finding.rule.id != unconnected::RULE.id);
+        }
+        let answers = Answers::new(&judged);
+        let answer = answers.of(port).with(memory);
+        let pads = pad_advice(&judged, &answers, port, stock.as_ref());
+        drop(answers);
+        let most = args.alternatives.unwrap_or(if answer.go == Go::Go { 0 } else { USUAL_ALTERNATIVES });
+        let optics = stock.as_ref().map(|stock| stock.optics.as_slice());
+        let others = if most > 0 { alternatives(&mut judged, port, optics) } else { Vec::new() };
+        print(&judged, &sources, &(answer, pads, others), most, args, common)
+    }
+}
+
+fn pad_advice(
+    judged: &Judged,
+    answers: &Answers<'_>,
+    port: u32,
+    stock: Option<&Stock>,
+) -> Vec<PadAdvice> {
+    let usual = stock_of(&judged.tables);
+    let stock = stock.map_or(usual.as_slice(), |stock| stock.pads.as_slice());
+    pads(judged, answers.groups_of(port), stock)
+}
+
+fn print(
+    judged: &Judged,
+    sources: &Sources,
+    (answer, pads, others): &(Answer, Vec<PadAdvice>, Vec<Alternative>),
+    most: usize,
+    args: &FitArgs,
+    common: &Common,
+) -> Result<ExitCode, Failure> {
+    let assumed = assumed(judged, answer.port);
+    let report = FitReport {
+        view: judged.view(),
+        answer,
+        pads,
+        alternatives: others,
+        most_alternatives: most,
+        assumed: &assumed,
+        files: sources.files(),
+        width: output::width(),
+    };
+    let paint = output::paint(common, args.output.out.is_some());
+    output::write(&args.output, |mut out| match args.output.format {
+        Format::Table => write_table(&report, paint, &mut out),
+        Format::Json => write_json(&report, &mut out),
+        Format::Csv => write_csv(&report, &mut out),
+    })?;
+    Ok(exit::go(answer.go))
+}
+
+/// What was taken for granted about the port.
+fn assumed(judged: &Judged, port: u32) -> Vec<String> {
+    let view = judged.view();
+    let optic = view.assessment.pairs.of_port(view.plan, port).first().copied();
+    let side = plan_facts::side(&view, port, optic);
+    match caged(&side, view.tables) {
+        Caged::Works { form, assumed: true } => {
+            vec![format!("the module is an {form}, for no form factor is stated")]
+        }
+        _ => Vec::new(),
+    }
+}
+
+fn whole_plan(path: &Path, args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {
+    let color = output::error_color(common);
+    let alone = args.route.optic.is_some() || args.memory.is_some() || args.stock.is_some();
+    if alone || PortArgs::from(&args.near).says_something() {
+        let text = "error: for one module or stock, say which port: --port ID\n";
+        return Err(Failure::BadInput(text.to_string()));
+    }
+    let progress = Progress::start("reading the plan");
+    let mut reading = plan::load(path, &args.judge.tables);
+    engine::apply(&args.judge, &mut reading.plan);
+    let sources = reading.sources;
+    let settings = Settings { statistics: !args.judge.no_statistics, cross_check: None };
+    progress.step("walking the light");
+    let judged =
+        engine::judged(reading.plan, reading.tables, reading.findings, &sources, settings, color)?;
+    let answers = Answers::new(&judged);
+    let equipped = |port: &u32| {
+        let port = &judged.plan.ports[*port as usize];
+        port.optics.is_some() && (args.all || port.kind == PortKind::Equipment)
+    };
+    let mut list: Vec<Answer> =
+        (0..judged.plan.ports.len() as u32).filter(equipped).map(|port| answers.of(port)).collect();
+    list.sort_by_key(|answer| std::cmp::Reverse((answer.go, answer.light)));
+    drop(progress);
+    let list = FitList {
+        view: judged.view(),
+        answers: &list,
+        most: (!args.all).then_some(MOST_PORTS),
+        files: sources.files(),
+        width: output::width(),
+    };
+    let paint = output::paint(common, args.output.out.is_some());
+    output::write(&args.output, |mut out| match args.output.format {
+        Format::Table => write_list(&list, paint, &mut out),
+        Format::Json => write_list_json(&list, &mut out),
+        Format::Csv => write_list_csv(&list, &mut out),
+    })?;
+    Ok(exit::go(list.gravest()))
+}

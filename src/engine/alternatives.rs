@@ -1,0 +1,265 @@
+//! What else would do: other optics in the place of those that are planned.
+
+use super::Judged;
+use crate::budget::{Assessment, End, GroupKind, Settings, Verdict, assess_from};
+use crate::check::fit_rules::modulation_differs::is_coded_alike;
+use crate::check::fit_rules::{Outcome, PAIR_RULES, SIDE_RULES};
+use crate::check::view::View;
+use crate::check::{Concern, Severity, plan_facts};
+use crate::fit::cage::is_same_rate;
+use crate::fit::facts::Way;
+use crate::tables::{Family, Optic, Role};
+use crate::units::Decibels;
+
+/// Binary noise of sums.
+const HAIR: f64 = 1e-9;
+
+/// Other optics for a link or a PON, and what they would give.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Alternative {
+    /// The optic for the port that was asked about.
+    pub near: String,
+    /// The optic for what it faces.
+    pub far: String,
+    /// How many optics would be changed.
+    pub changes: u32,
+    /// Whether every end closes in the worst case, with no receiver overloaded.
+    pub closes: bool,
+    /// The smallest margin of the light that the port sends, and of the light that it receives.
+    pub margin: [Option<Decibels>; 2],
+    /// The smallest headroom of the same.
+    pub headroom: [Option<Decibels>; 2],
+}
+
+impl Alternative {
+    /// The smallest of margins and headrooms both ways: how far the link is from its next limit.
+    pub fn slack(&self) -> Option<Decibels> {
+        let all = self.margin.into_iter().chain(self.headroom);
+        all.collect::<Option<Vec<_>>>()?.into_iter().reduce(Decibels::min)
+    }
+}
+
+/// What faces the port that was asked about.
+struct Question {
+    port: u32,
+    far: Vec<u32>,
+    near_now: String,
+    far_now: String,
+    /// The port whose light is walked: the OLT of a PON.
+    sends: Vec<u32>,
+}
+
+/// Optics that would do at a port and what it faces, best first: those that close in the worst case,
+/// then those that leave most room towards both limits, then those that need fewest changes.
+///
+/// `stock` limits the choice to what is at hand; without it, every optic of the tables of the same
+/// system or rate is tried. The plan is given back as it was.
+pub fn alternatives(judged: &mut Judged, port: u32, stock: Option<&[String]>) -> Vec<Alternative> {
+    let Some(question) = Question::of(judged, port) else { return Vec::new() };
+    let pairs = question.candidates(judged, stock);
+    let before: Vec<(u32, Option<u32>)> = std::iter::once(&question.port)
+        .chain(&question.far)
+        .map(|port| (*port, judged.plan.ports[*port as usize].optics))
+        .collect();
+    let sets = judged.plan.optic_sets.len();
+    let mut found: Vec<Alternative> =
+        pairs.into_iter().filter_map(|(near, far)| question.tried(judged, near, far)).collect();
+    for (port, optics) in before {
+        judged.plan.ports[port as usize].optics = optics;
+    }
+    judged.plan.optic_sets.truncate(sets);
+    let slack = |one: &Alternative| one.slack().map_or(f64::NEG_INFINITY, Decibels::value);
+    found.sort_by(|a, b| {
+        b.closes
+            .cmp(&a.closes)
+            .then(slack(b).total_cmp(&slack(a)))
+            .then(a.changes.cmp(&b.changes))
+            .then_with(|| (&a.near, &a.far).cmp(&(&b.near, &b.far)))
+    });
+    found
+}
+
+impl Question {
+    /// The first link or PON of a port.
+    fn of(judged: &Judged, port: u32) -> Option<Self> {
+        let assessment = &judged.assessment;
+        let is_end = |end: &&End| end.transmitter == port || end.receiver == port;
+        let end = assessment.ends.iter().find(is_end)?;
+        let group = &assessment.groups[end.group as usize];
+        let pair = assessment.pair(end);
+        let (near, far) = if end.transmitter == port {
+            (pair.transmitter, pair.receiver)
+        } else {
+            (pair.receiver, pair.transmitter)
+        };
+        let name = |index: u16| Some(assessment.pairs.optic(index)?.name.clone());
+        let ends = assessment.ends[group.ends.clone()].iter();
+        let mut others: Vec<u32> = ends
+            .filter(|end| is_end(end))
+            .map(|end| if end.transmitter == port { end.receiver } else { end.transmitter })
+            .collect();
+        others.sort_unstable();
+        others.dedup();
+        let sends = match group.kind {
+            GroupKind::Pon => vec![group.port],
+            GroupKind::Link => std::iter::once(group.port).chain(group.far_port).collect(),
+        };
+        Some(Self { port, far: others, near_now: name(near)?, far_now: name(far)?, sends })
+    }
+
+    /// Pairs of optics to try: another one here, there, or at both.
+    fn candidates(&self, judged: &Judged, stock: Option<&[String]>) -> Vec<(String, String)> {
+        let tables = &judged.tables;
+        let kind = |port: u32| judged.plan.ports[port as usize].kind;
+        let role = |port: u32| {
+            if kind(port) == crate::plan::PortKind::Ont { Role::Onu } else { Role::Olt }
+        };
+        let names = stock.map_or_else(|| Optic::names(tables), <[String]>::to_vec);
+        let alike = |port: u32, now: &str| {
+            let now = Optic::find(tables, now, role(port));
+            let mut found: Vec<String> = names
+                .iter()
+                .filter_map(|name| Optic::find(tables, name, role(port)))
+                .filter(|optic| now.as_ref().is_some_and(|now| could_replace(now, optic, judged)))
+                .map(|optic| optic.name)
+                .collect();
+            found.sort();
+            found.dedup();
+            found
+        };
+        let here = alike(self.port, &self.near_now);
+        let there = self.far.first().map_or_else(Vec::new, |far| alike(*far, &self.far_now));
+        let mut pairs: Vec<(String, String)> = Vec::new();
+        pairs.extend(here.iter().map(|near| (near.clone(), self.far_now.clone())));
+        pairs.extend(there.iter().map(|far| (self.near_now.clone(), far.clone())));
+        for near in &here {
+            pairs.extend(
+                there
+                    .iter()
+                    .filter(|far| goes_with(near, far, judged))
+                    .map(|far| (near.clone(), far.clone())),
+            );
+        }
+        pairs.retain(|(near, far)| *near != self.near_now || *far != self.far_now);
+        pairs.sort();
+        pairs.dedup();
+        pairs
+    }
+
+    /// What a pair of optics gives; `None` where rules speak against it whatever the loss.
+    fn tried(&self, judged: &mut Judged, near: String, far: String) -> Option<Alternative> {
+        let near_set = judged.plan.optic_set(vec![near.clone()]);
+        let far_set = judged.plan.optic_set(vec![far.clone()]);
+        judged.plan.ports[self.port as usize].optics = Some(near_set);
+        for port in &self.far {
+            judged.plan.ports[*port as usize].optics = Some(far_set);
+        }
+        let settings = Settings { statistics: false, cross_check: None };
+        let assessment =
+            assess_from(&judged.plan, &judged.plant, &judged.tables, settings, Some(&self.sends));
+        let view = View {
+            plan: &judged.plan,
+            plant: &judged.plant,
+            tables: &judged.tables,
+            assessment: &assessment,
+        };
+        if self.spoken_against(&view) {
+            return None;
+        }
+        let changed = |now: &str, then: &str, count: usize| if now == then { 0 } else { count as u32 };
+        let changes = changed(&self.near_now, &near, 1) + changed(&self.far_now, &far, self.far.len());
+        self.figures(&assessment, (near, far), changes)
+    }
+
+    /// Whether a rule about cage, card or the two ends speaks against the optics as they are now.
+    fn spoken_against(&self, view: &View<'_>) -> bool {
+        let optic = |port: u32| view.assessment.pairs.of_port(view.plan, port).first().copied();
+        let near = plan_facts::side(view, self.port, optic(self.port));
+        let Some(far) = self.far.first().map(|far| plan_facts::side(view, *far, optic(*far))) else {
+            return true;
+        };
+        let bad = |rule: &crate::check::Rule, outcome: &Outcome| {
+            let grave = rule.severity == Severity::Error && rule.concern != Concern::Datum;
+            grave && matches!(outcome, Outcome::Hit { .. })
+        };
+        let side = |side| SIDE_RULES.iter().any(|one| bad(one.rule, &(one.judge)(side, view.tables)));
+        let way = Way::default();
+        let pair =
+            PAIR_RULES.iter().any(|one| bad(one.rule, &(one.judge)(&near, &far, &way, view.tables)));
+        side(&near) || side(&far) || pair
+    }
+
+    fn figures(
+        &self,
+        assessment: &Assessment,
+        (near, far): (String, String),
+        changes: u32,
+    ) -> Option<Alternative> {
+        let mine = |end: &&End| end.transmitter == self.port || end.receiver == self.port;
+        let ends: Vec<&End> = assessment.ends.iter().filter(mine).collect();
+        let both_ways = [true, false].map(|sent| {
+            ends.iter().copied().filter(|end| (end.transmitter == self.port) == sent).collect::<Vec<_>>()
+        });
+        if both_ways.iter().any(Vec::is_empty) {
+            return None;
+        }
+        let least = |ends: &[&End], of: &dyn Fn(&End) -> Option<Decibels>| {
+            let all: Option<Vec<Decibels>> = ends.iter().map(|end| of(end)).collect();
+            all?.into_iter().reduce(Decibels::min)
+        };
+        let margin = |end: &End| end.margin(&assessment.pair(end).window);
+        let headroom = |end: &End| end.headroom(&assessment.pair(end).window);
+        let margins = [least(&both_ways[0], &margin), least(&both_ways[1], &margin)];
+        let headrooms = [least(&both_ways[0], &headroom), least(&both_ways[1], &headroom)];
+        let kept = |all: [Option<Decibels>; 2]| {
+            all.iter().all(|one| one.is_some_and(|one| one.value() >= -HAIR))
+        };
+        // What else speaks against an end (reach, dispersion, fiber) shows in its verdict.
+        let sound = ends.iter().all(|end| matches!(end.verdict, Verdict::Pass | Verdict::Marginal));
+        let closes = sound && kept(margins) && kept(headrooms);
+        Some(Alternative { near, far, changes, closes, margin: margins, headroom: headrooms })
+    }
+}
+
+/// Whether an optic could stand where another one stands: of the same system, or of the same rate.
+fn could_replace(now: &Optic, other: &Optic, judged: &Judged) -> bool {
+    let tables = &judged.tables;
+    match (now.family, other.family) {
+        (Family::Pon(_), Family::Pon(_)) => {
+            now.role == other.role && now.system(tables) == other.system(tables)
+        }
+        (Family::Interface(_), Family::Interface(_)) => match (now.rate(tables), other.rate(tables)) {
+            (Some(a), Some(b)) => {
+                is_same_rate(a, b) && now.channel.is_none() && coded_alike(now, other, judged)
+            }
+            _ => false,
+        },
+        _ => false,
+    }
+}
+
+/// Whether two interfaces use one line code: another one is another protocol.
+fn coded_alike(a: &Optic, b: &Optic, judged: &Judged) -> bool {
+    match (a.interface(&judged.tables), b.interface(&judged.tables)) {
+        (Some(a), Some(b)) => is_coded_alike(&a.value, &b.value),
+        _ => false,
+    }
+}
+
+/// Whether two optics are of one class or type, or declared mates.
+fn goes_with(near: &str, far: &str, judged: &Judged) -> bool {
+    let tables = &judged.tables;
+    match (Optic::find(tables, near, Role::Olt), Optic::find(tables, far, Role::Onu)) {
+        (Some(a), Some(b)) => match (a.family, b.family) {
+            (Family::Interface(first), Family::Interface(second)) => {
+                let row = tables.interfaces.row(first);
+                let other = &tables.interfaces.row(second).key;
+                let mates = &row.value.mates_with;
+                mates.iter().any(|mate| mate.eq_ignore_ascii_case(other))
+                    || (first == second && mates.is_empty())
+            }
+            (first, second) => first == second,
+        },
+        _ => false,
+    }
+}
