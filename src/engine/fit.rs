@@ -241,7 +241,7 @@ impl<'j> Answers<'j> {
         self.by_light(self.worst(ends))
     }
 
-    /// The end with the gravest verdict; of equals the one that is farthest beyond its limit.
+    /// The end with the gravest verdict; of equals the first that is farthest beyond its limit.
     fn worst(&self, ends: &[usize]) -> Option<End> {
         let view = self.judged.view();
         let room = |end: &End| {
@@ -250,7 +250,7 @@ impl<'j> Answers<'j> {
             room.map(Decibels::value).fold(f64::INFINITY, f64::min)
         };
         let ends = ends.iter().map(|end| view.assessment.ends[*end]);
-        ends.max_by(|a, b| a.verdict.cmp(&b.verdict).then(room(b).total_cmp(&room(a))))
+        ends.rev().max_by(|a, b| a.verdict.cmp(&b.verdict).then(room(b).total_cmp(&room(a))))
     }
 
     /// What the light alone says.
@@ -308,6 +308,24 @@ fn subjects(subject: &str) -> impl Iterator<Item = &str> {
     subject.split(" to ").filter(|name| !name.is_empty())
 }
 
+/// Rules that are told first, for where they hit the others hardly matter.
+const FIRST: [&str; 14] = [
+    "fit.unknown-optic",
+    "fit.wrong-cage",
+    "fit.dead-in-cage",
+    "fit.pon-port",
+    "fit.card-optic",
+    "fit.unlike-ends",
+    "fit.rate-differs",
+    "fit.modulation-differs",
+    "fit.lanes-differ",
+    "fit.same-side-bidi",
+    "fit.breakout",
+    "fit.fiber-kind",
+    "fit.fiber-count",
+    "fit.receiver-band",
+];
+
 /// What was gathered about one port.
 #[derive(Default)]
 struct Gathered {
@@ -345,10 +363,13 @@ impl Gathered {
         }
     }
 
-    /// Gravest first; what is wrong with the port itself before what the light meets.
+    /// Gravest first; of equals, what makes the rest pointless.
     fn sorted(&mut self) -> Vec<Finding> {
         let mut findings = std::mem::take(&mut self.findings);
-        findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
+        findings.sort_by_key(|finding| {
+            let first = FIRST.iter().position(|id| *id == finding.rule.id).unwrap_or(FIRST.len());
+            (std::cmp::Reverse(finding.severity), first)
+        });
         findings
     }
 }

@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::table::colored;
 use super::{FitReport, words};
 use crate::budget::Verdict;
+use crate::check::Severity;
 use crate::check::view::View;
 use crate::engine::fit::{Answer, Go};
 use crate::place::Files;
@@ -103,24 +104,45 @@ pub fn write_table(list: &FitList<'_>, paint: Paint, out: &mut impl Write) -> io
     Ok(())
 }
 
-/// Why a port is not a plain GO.
+/// Why ports are no plain GO. Ports with the same trouble, such as the two ends of a link, share it.
 fn reasons(list: &FitList<'_>, shown: &[&Answer], paint: Paint, out: &mut impl Write) -> io::Result<()> {
-    let troubled: Vec<&&Answer> =
-        shown.iter().filter(|answer| answer.go != Go::Go || !answer.findings.is_empty()).collect();
-    if troubled.is_empty() {
+    let mut troubles: Vec<(Vec<String>, Vec<&Answer>)> = Vec::new();
+    for answer in shown {
+        let lines = trouble(answer);
+        match troubles.iter_mut().find(|(known, _)| *known == lines) {
+            _ if lines.is_empty() => {}
+            Some((_, answers)) => answers.push(answer),
+            None => troubles.push((lines, vec![answer])),
+        }
+    }
+    if troubles.is_empty() {
         return Ok(());
     }
     writeln!(out, "\n{}", paint.strong("why (fit PLAN --port ID tells the whole)"))?;
-    for answer in troubled {
-        let name = harmless(list.view.port_name(answer.port));
-        let text = format!("{name}: {} {}", answer.go.words(), answer.because);
-        writeln!(out, "  {}", wrapped(&text, list.width.saturating_sub(2), "    "))?;
-        for finding in answer.findings.iter().skip(usize::from(answer.go != Go::Go)) {
-            let text = format!("{} {}: {}", finding.severity.word(), finding.rule.id, finding.message);
-            writeln!(out, "    {}", wrapped(&text, list.width.saturating_sub(4), "      "))?;
+    for (lines, answers) in troubles {
+        let names: Vec<String> =
+            answers.iter().map(|answer| harmless(list.view.port_name(answer.port))).collect();
+        let go = answers.iter().map(|answer| answer.go).max().unwrap_or(Go::CannotJudge);
+        writeln!(out, "  {}: {}", names.join(", "), go.words())?;
+        for line in lines {
+            writeln!(out, "    {}", wrapped(&line, list.width.saturating_sub(4), "      "))?;
         }
     }
     Ok(())
+}
+
+/// What is to be said of a port, line by line; nothing for a plain GO.
+fn trouble(answer: &Answer) -> Vec<String> {
+    let mut lines: Vec<String> = answer
+        .findings
+        .iter()
+        .filter(|finding| finding.severity > Severity::Note)
+        .map(|finding| format!("{} {}: {}", finding.severity.word(), finding.rule.id, finding.message))
+        .collect();
+    if lines.is_empty() && answer.go != Go::Go {
+        lines.push(answer.because.clone());
+    }
+    lines
 }
 
 fn optics(list: &FitList<'_>, port: u32) -> String {
