@@ -6,6 +6,7 @@ use std::process::ExitCode;
 use super::args::{Common, FitArgs, Format};
 use super::exit::{self, Failure};
 use super::fit_plan::{self, PortArgs};
+use super::path_plan::usual_mate;
 use super::progress::Progress;
 use super::{engine, output};
 use crate::budget::Settings;
@@ -65,6 +66,9 @@ fn on_the_command_line(args: &FitArgs, common: &Common) -> Result<ExitCode, Fail
     engine::apply(&args.judge, &mut plan);
     let mut prepared = Prepared { plan, tables, findings, sources, memory: Vec::new(), stock: None };
     prepared.put_in_hand(args, 0, color)?;
+    if args.memory.is_some() && args.route.far_optic.is_none() {
+        prepared.mate_at_far_end();
+    }
     prepared.take_stock(args);
     prepared.answer(0, args, common)
 }
@@ -152,6 +156,15 @@ impl Prepared {
         Ok(())
     }
 
+    /// Puts what usually faces the module in hand into the far port.
+    fn mate_at_far_end(&mut self) {
+        let near = self.plan.ports.first().and_then(|port| port.optics);
+        let name = near.and_then(|set| self.plan.optic_sets.get(set as usize)?.first().cloned());
+        let Some(name) = name.filter(|_| self.plan.ports.len() > 1) else { return };
+        let mate = usual_mate(&self.tables, &name);
+        self.plan.ports[1].optics = Some(self.plan.optic_set(vec![mate]));
+    }
+
     fn take_stock(&mut self, args: &FitArgs) {
         if let Some(path) = &args.stock {
             let (stock, findings) = stock::load(path, &self.tables, &mut self.sources);
@@ -201,7 +214,8 @@ fn print(
     args: &FitArgs,
     common: &Common,
 ) -> Result<ExitCode, Failure> {
-    let assumed = assumed(judged, answer.port);
+    let far_assumed = args.plan.is_none() && args.route.far_optic.is_none();
+    let assumed = assumed(judged, answer.port, far_assumed);
     let report = FitReport {
         view: judged.view(),
         answer,
@@ -222,16 +236,21 @@ fn print(
 }
 
 /// What was taken for granted about the port.
-fn assumed(judged: &Judged, port: u32) -> Vec<String> {
+fn assumed(judged: &Judged, port: u32, far: bool) -> Vec<String> {
     let view = judged.view();
     let optic = view.assessment.pairs.of_port(view.plan, port).first().copied();
     let side = plan_facts::side(&view, port, optic);
-    match caged(&side, view.tables) {
-        Caged::Works { form, assumed: true } => {
-            vec![format!("the module is an {form}, for no form factor is stated")]
-        }
-        _ => Vec::new(),
+    let mut assumed = Vec::new();
+    if let Caged::Works { form, assumed: true } = caged(&side, view.tables) {
+        assumed.push(format!("the module is of the form factor {form}, for none is stated"));
     }
+    let other = view.plan.ports.get(1).filter(|_| far).and_then(|_| {
+        view.assessment.pairs.of_port(view.plan, 1).first().map(|optic| view.optic_name(*optic))
+    });
+    if let Some(other) = other {
+        assumed.push(format!("{other} stands at the far end, for none is stated"));
+    }
+    assumed
 }
 
 fn whole_plan(path: &Path, args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {

@@ -8,7 +8,7 @@ use crate::check::{Finding, nearest};
 use crate::place::Origin;
 use crate::plan::{Build, Fitting, JointKind, Panel, Place, Plan, Plug, PointRef, Polarity, Span};
 use crate::tables::grid::Channel;
-use crate::tables::{FEC_WORDS, Table, Tables};
+use crate::tables::{FEC_WORDS, Named, Optic, Role, Table, Tables};
 use crate::units::{GigabitsPerSecond, Kilometers, Watts};
 
 const HERE: Origin = Origin::COMMAND_LINE;
@@ -163,6 +163,7 @@ pub(super) fn build(args: &FitArgs, tables: &Tables) -> (Plan, Vec<Finding>) {
     for (index, port) in [PortArgs::from(&args.near), PortArgs::from(&args.far)].iter().enumerate() {
         let mut fitting = Fitting::default();
         port.lay(&mut fitting, tables, &mut findings);
+        clear_up(&mut plan, index, &fitting, tables);
         plan.ports[index].fitting = plan.fitting(fitting);
         if let Some(channel) = port.channel(&mut findings) {
             tune(&mut plan, index, &channel);
@@ -181,6 +182,20 @@ pub(super) fn build(args: &FitArgs, tables: &Tables) -> (Plan, Vec<Finding>) {
         cords(args, &mut plan, tables, &mut findings);
     }
     (plan, findings)
+}
+
+/// Writes an optic by its full name where its spelling is clear only within a form factor: `LR` is
+/// 10GBASE-LR in an SFP+ and 25GBASE-LR in an SFP28.
+fn clear_up(plan: &mut Plan, port: usize, fitting: &Fitting, tables: &Tables) {
+    let set = plan.ports[port].optics.and_then(|set| plan.optic_sets.get(set as usize));
+    let Some([written]) = set.map(Vec::as_slice) else { return };
+    let form = fitting.form.as_deref().or(fitting.cage.as_deref());
+    if form.is_none() || Optic::find(tables, written, Role::Olt).is_some() {
+        return;
+    }
+    if let Named::One(name) = tables.interface_named_in(written, form) {
+        plan.ports[port].optics = Some(plan.optic_set(vec![name.to_string()]));
+    }
 }
 
 /// Writes a channel behind the optic of a port.

@@ -5,7 +5,7 @@ use crate::check::plan_rules::{bad_ratio, unknown_row};
 use crate::check::{Finding, nearest};
 use crate::place::Origin;
 use crate::plan::{Attenuator, DirectJoint, JointKind, Plan, PointRef, Port, PortKind, Span, Splitter};
-use crate::tables::{FiberKind, Table, Tables};
+use crate::tables::{FiberKind, Optic, Role, Table, Tables};
 use crate::units::Decibels;
 
 const HERE: Origin = Origin::COMMAND_LINE;
@@ -28,7 +28,7 @@ pub(super) fn build(args: &RouteArgs, tables: &Tables) -> (Plan, Vec<Finding>) {
     known(&tables.connectors, "connector grade", &grade, &mut findings);
     known(&tables.polishes, "polish", &args.polish, &mut findings);
     known(&tables.splices, "splice", &splice, &mut findings);
-    let (near, far) = ports(&mut plan, args);
+    let (near, far) = ports(&mut plan, args, tables);
     let connector = JointKind::Connector { grade, polish: args.polish.clone() };
     let span = span(&mut plan, args, (connector, JointKind::Splice(splice)), near, far);
     let behind = devices(&mut plan, args, tables, &mut findings);
@@ -45,10 +45,19 @@ fn known<T>(table: &Table<T>, what: &str, name: &str, findings: &mut Vec<Finding
     }
 }
 
+/// What faces an optic where nobody says: the same, or the other half of a single-fiber pair.
+pub(super) fn usual_mate(tables: &Tables, optic: &str) -> String {
+    let found = Optic::find(tables, optic, Role::Olt);
+    let row = found.as_ref().and_then(|optic| optic.interface(tables));
+    let mates = row.filter(|row| row.value.fibers == 1).map(|row| (&row.key, &row.value.mates_with));
+    let other = mates.and_then(|(own, mates)| mates.first().filter(|_| !mates.contains(own)));
+    other.cloned().unwrap_or_else(|| optic.to_string())
+}
+
 /// The two ports: an OLT and an ONT for a PON class, A and B otherwise.
-fn ports(plan: &mut Plan, args: &RouteArgs) -> (PointRef, PointRef) {
+fn ports(plan: &mut Plan, args: &RouteArgs, tables: &Tables) -> (PointRef, PointRef) {
     let near_optic = args.class.as_ref().or(args.optic.as_ref()).cloned().unwrap_or_default();
-    let far_optic = args.far_optic.clone().unwrap_or_else(|| near_optic.clone());
+    let far_optic = args.far_optic.clone().unwrap_or_else(|| usual_mate(tables, &near_optic));
     let pon = args.class.is_some() || !args.split.is_empty();
     let far_kind = if pon { PortKind::Ont } else { PortKind::Equipment };
     let (near_name, far_name) = if pon { ("olt", "ont") } else { ("A", "B") };

@@ -135,7 +135,8 @@ fn findings(report: &FitReport<'_>, paint: Paint) -> String {
         return String::new();
     }
     let lines = report.answer.findings.iter().map(|finding| finding_lines(report, finding, paint));
-    format!("{}\n{}", paint.strong("what speaks against it"), lines.collect::<String>())
+    let head = if report.answer.go == Go::Go { "worth a look" } else { "what speaks against it" };
+    format!("{}\n{}", paint.strong(head), lines.collect::<String>())
 }
 
 fn finding_lines(report: &FitReport<'_>, finding: &Finding, paint: Paint) -> String {
