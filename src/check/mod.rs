@@ -14,6 +14,7 @@ pub mod plan_matings;
 pub mod plan_rules;
 pub mod registry;
 pub mod view;
+pub mod walks;
 pub mod words;
 
 use crate::place::Origin;

@@ -6,13 +6,13 @@ use rustc_hash::FxHashMap;
 
 use super::fit_rules::{Outcome, PAIR_RULES, SIDE_RULES};
 use super::view::View;
+use super::walks::Walks;
 use super::{Finding, Rule, plan_matings};
 use crate::budget::{Group, GroupKind};
 use crate::fit::facts::{Side, Way};
 use crate::fit::way::way;
-use crate::loss::AtWavelength;
 use crate::plan::{PointRef, PortKind};
-use crate::plant::{Tracer, is_port};
+use crate::plant::is_port;
 
 /// An optic's index that stands for none.
 const NO_OPTIC: u16 = u16::MAX;
@@ -91,17 +91,12 @@ pub fn of_pair<'a>(
 }
 
 /// The way that a link's light takes from its first port to the other.
-pub fn link_way<'a>(view: &View<'a>, group: &Group, tracer: &mut Tracer) -> Way<'a> {
+pub fn link_way<'a>(view: &View<'a>, group: &Group, walks: &mut Walks<'_>) -> Way<'a> {
     let Some(far) = group.far_port else { return Way::default() };
     let end = view.assessment.ends[group.ends.clone()].iter().find(|end| end.transmitter == group.port);
     let Some(end) = end else { return Way::default() };
     let band = view.assessment.pair(end).band;
-    let at = AtWavelength::new(view.plan, view.tables, band);
-    let starts = [PointRef::Port(group.port), PointRef::PortTransmit(group.port)];
-    let Some(start) = starts.into_iter().find(|point| view.plant.is_attached(*point)) else {
-        return Way::default();
-    };
-    let trace = view.plant.trace(start, |element, leg| at.passes(element, leg), tracer);
+    let Some(trace) = walks.from(group.port, band) else { return Way::default() };
     let arrives = [PointRef::Port(far), PointRef::PortReceive(far)];
     let reached = |visit: &crate::plant::Visit| is_port(visit.point) && arrives.contains(&visit.point);
     match trace.visits.iter().position(reached) {
@@ -174,10 +169,10 @@ fn pons(view: &View<'_>, findings: &mut Vec<Finding>) {
 
 /// Rules about two ends, for links.
 fn links(view: &View<'_>, findings: &mut Vec<Finding>) {
-    let mut tracer = Tracer::new(view.plant);
+    let mut walks = Walks::new(*view);
     let links = view.assessment.groups.iter().filter(|group| group.kind == GroupKind::Link);
     for group in links {
-        let way = link_way(view, group, &mut tracer);
+        let way = link_way(view, group, &mut walks);
         for (near, far) in link_sides(view, group) {
             facing(view, (&near, &far), &way, group.far_port.unwrap_or(group.port), findings);
         }

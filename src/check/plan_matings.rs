@@ -2,11 +2,12 @@
 
 use rustc_hash::FxHashMap;
 
-use super::fit_rules::{MATING_RULES, Outcome, polish_mixed};
+use super::fit_rules::{MATING_RULES, MatingRule, Outcome, polish_mixed};
 use super::plan_facts::Judgement;
 use super::view::View;
 use super::{Finding, Rule};
 use crate::fit::facts::Mating;
+use crate::place::Origin;
 use crate::plan::{JointKind, Plug, PointRef, Span};
 
 /// Faces of joints: the polish that a coupling or a pigtail was stated to have.
@@ -21,28 +22,61 @@ struct PlugOf {
     end: u8,
 }
 
-/// What every rule about end faces says of the places where the cords of a port end, with the place.
-pub fn of_port(view: &View<'_>, port: u32) -> Vec<(Judgement, String)> {
-    let own = [PointRef::Port(port), PointRef::PortTransmit(port), PointRef::PortReceive(port)];
-    let touches = |span: &&Span| own.contains(&span.from) || own.contains(&span.to);
-    let mut at: Vec<PointRef> =
-        view.plan.spans.iter().filter(touches).flat_map(|span| [span.from, span.to]).collect();
-    at.extend(own);
-    let faces = Faces::of(view);
-    let mut judged = Vec::new();
-    each(view, &faces, &|point| at.contains(&point), &mut |mating, _| {
-        for one in MATING_RULES.iter().filter(|one| applies(one.rule, mating)) {
-            let outcome = (one.judge)(mating, view.tables);
-            judged.push((Judgement { rule: one.rule, outcome }, mating.at.clone()));
+/// What every rule about end faces says, by the place where they meet, and where each port's cords end.
+pub struct Matings {
+    at: FxHashMap<PointRef, Vec<Judgement>>,
+    cords: FxHashMap<u32, Vec<PointRef>>,
+}
+
+impl Matings {
+    /// Judges every two faces that meet in a plan.
+    pub fn of(view: &View<'_>) -> Self {
+        let mut at: FxHashMap<PointRef, Vec<Judgement>> = FxHashMap::default();
+        let mut cords: FxHashMap<u32, Vec<PointRef>> = FxHashMap::default();
+        if view.plan.builds.is_empty() {
+            return Self { at, cords };
         }
-    });
-    if judged.is_empty() {
-        let outcome = Outcome::Missing("the plugs of the cords");
-        let missing =
-            MATING_RULES.iter().map(|one| Judgement { rule: one.rule, outcome: outcome.clone() });
-        judged.extend(missing.map(|judgement| (judgement, String::new())));
+        for span in &view.plan.spans {
+            let ports = [port_of(span.from), port_of(span.to)];
+            for port in ports.into_iter().flatten() {
+                cords.entry(port).or_default().extend([span.from, span.to]);
+            }
+        }
+        let faces = Faces::of(view);
+        each(view, &faces, &mut |mating, point, _| {
+            let judged = MATING_RULES
+                .iter()
+                .filter(|one| applies(one.rule, mating))
+                .map(|one| Judgement { rule: one.rule, outcome: (one.judge)(mating, view.tables) });
+            at.entry(point).or_default().extend(judged);
+        });
+        Self { at, cords }
     }
-    judged
+
+    /// What the rules say of the places where the cords of a port end.
+    pub fn of_port(&self, port: u32) -> Vec<(Judgement, PointRef)> {
+        let none = Vec::new();
+        let ends = self.cords.get(&port).unwrap_or(&none);
+        let found = |point: &PointRef| {
+            let judged = self.at.get(point).into_iter().flatten().cloned();
+            judged.map(|judgement| (judgement, *point)).collect::<Vec<_>>()
+        };
+        let judged: Vec<(Judgement, PointRef)> = ends.iter().flat_map(found).collect();
+        if !judged.is_empty() {
+            return judged;
+        }
+        let outcome = Outcome::Missing("the plugs of the cords");
+        let missing = |one: &MatingRule| Judgement { rule: one.rule, outcome: outcome.clone() };
+        MATING_RULES.iter().map(|one| (missing(one), PointRef::Port(port))).collect()
+    }
+}
+
+/// The port of a point that belongs to one.
+fn port_of(point: PointRef) -> Option<u32> {
+    match point {
+        PointRef::Port(port) | PointRef::PortTransmit(port) | PointRef::PortReceive(port) => Some(port),
+        _ => None,
+    }
 }
 
 /// Runs the rules about end faces; places with the same fault share one finding.
@@ -53,7 +87,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     let faces = Faces::of(view);
     let mut met: FxHashMap<(&'static str, String), usize> = FxHashMap::default();
     let mut found: Vec<(Finding, u32)> = Vec::new();
-    each(view, &faces, &|_| true, &mut |mating, origin| {
+    each(view, &faces, &mut |mating, _, origin| {
         for one in MATING_RULES.iter().filter(|one| applies(one.rule, mating)) {
             let Outcome::Hit { message, hint } = (one.judge)(mating, view.tables) else { continue };
             // What differs from place to place is where it is, not what is wrong.
@@ -95,18 +129,13 @@ impl Faces {
 }
 
 /// Calls `with` for every two faces that meet and of which something is stated.
-fn each<'a>(
-    view: &View<'a>,
-    faces: &'a Faces,
-    concerns: &impl Fn(PointRef) -> bool,
-    with: &mut impl FnMut(&Mating<'_>, crate::place::Origin),
-) {
+fn each<'a>(view: &View<'a>, faces: &'a Faces, with: &mut impl FnMut(&Mating<'_>, PointRef, Origin)) {
     let mut plugs: FxHashMap<PointRef, PlugOf> = FxHashMap::default();
     for (index, span) in view.plan.spans.iter().enumerate() {
         let Some(build) = view.plan.build_of(span) else { continue };
         for (end, point) in [span.from, span.to].into_iter().enumerate() {
             let plug = &build.plugs[end];
-            if plug.is_unstated() || !concerns(point) {
+            if plug.is_unstated() {
                 continue;
             }
             let at = || view.plan.point_name(point);
@@ -121,7 +150,7 @@ fn each<'a>(
             };
             let (face, of) = opposite(view, faces, point);
             if let Some(face) = face {
-                with(&mating(of.clone(), face, false), span.origin);
+                with(&mating(of.clone(), face, false), point, span.origin);
             }
             let this = PlugOf { span: index as u32, end: end as u8 };
             if let Some(other) = plugs.insert(point, this) {
@@ -129,7 +158,8 @@ fn each<'a>(
                 let Some(other_build) = view.plan.build_of(other_span) else { continue };
                 let other_of = format!("the plug of the span {}", span_name(view, other_span));
                 let known = face.is_some_and(|face| face.polish.is_some());
-                with(&mating(other_of, &other_build.plugs[usize::from(other.end)], known), span.origin);
+                let plug = &other_build.plugs[usize::from(other.end)];
+                with(&mating(other_of, plug, known), point, span.origin);
             }
         }
     }

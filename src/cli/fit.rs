@@ -273,8 +273,8 @@ fn whole_plan(path: &Path, args: &FitArgs, common: &Common) -> Result<ExitCode, 
         let port = &judged.plan.ports[*port as usize];
         port.optics.is_some() && (args.all || port.kind == PortKind::Equipment)
     };
-    let mut list: Vec<Answer> =
-        (0..judged.plan.ports.len() as u32).filter(equipped).map(|port| answers.of(port)).collect();
+    let ports = (0..judged.plan.ports.len() as u32).filter(equipped);
+    let mut list: Vec<Answer> = answers.of_each(ports);
     list.sort_by_key(|answer| std::cmp::Reverse((answer.go, answer.light)));
     drop(progress);
     let list = FitList {

@@ -9,10 +9,11 @@ use crate::budget::{End, Group, GroupKind, Reason, Verdict};
 use crate::check::budget_rules::{over_loss, overload};
 use crate::check::fit_rules::{MATING_RULES, Outcome, PAIR_RULES, SIDE_RULES};
 use crate::check::plan_facts::{self, Judgement};
-use crate::check::{Concern, Finding, Severity, plan_matings};
+use crate::check::plan_matings::Matings;
+use crate::check::walks::Walks;
+use crate::check::{Concern, Finding, Severity};
 use crate::fit::facts::{Side, Way};
 use crate::place::Origin;
-use crate::plant::Tracer;
 use crate::units::Decibels;
 
 /// Whether to plug.
@@ -88,6 +89,7 @@ pub struct Answers<'j> {
     by_subject: FxHashMap<&'j str, Vec<usize>>,
     groups: FxHashMap<u32, Vec<u32>>,
     onts: FxHashMap<u32, Vec<u32>>,
+    matings: Matings,
 }
 
 impl<'j> Answers<'j> {
@@ -115,7 +117,8 @@ impl<'j> Answers<'j> {
                 }
             }
         }
-        Self { judged, by_subject, groups, onts }
+        let matings = Matings::of(&judged.view());
+        Self { judged, by_subject, groups, onts, matings }
     }
 
     /// The PONs and links that a port belongs to.
@@ -127,9 +130,19 @@ impl<'j> Answers<'j> {
 
     /// The answer for one port.
     pub fn of(&self, port: u32) -> Answer {
+        self.with_walks(port, &mut Walks::new(self.judged.view()))
+    }
+
+    /// The answers for several ports, in their order.
+    pub fn of_each(&self, ports: impl Iterator<Item = u32>) -> Vec<Answer> {
+        let mut walks = Walks::new(self.judged.view());
+        ports.map(|port| self.with_walks(port, &mut walks)).collect()
+    }
+
+    fn with_walks(&self, port: u32, walks: &mut Walks<'_>) -> Answer {
         let mut gathered = Gathered::default();
         let ends = self.ends_of(port);
-        self.facts(port, &mut gathered);
+        self.facts(port, walks, &mut gathered);
         self.from_findings(port, &mut gathered);
         let light = ends.iter().map(|end| self.judged.assessment.ends[*end].verdict).max();
         let findings = gathered.sorted();
@@ -153,7 +166,7 @@ impl<'j> Answers<'j> {
     }
 
     /// Asks every rule about facts: the port itself, what it faces, and where its cords end.
-    fn facts(&self, port: u32, gathered: &mut Gathered) {
+    fn facts(&self, port: u32, walks: &mut Walks<'_>, gathered: &mut Gathered) {
         let view = self.judged.view();
         let origin = view.port_origin(port);
         let optics = view.assessment.pairs.of_port(view.plan, port);
@@ -163,11 +176,10 @@ impl<'j> Answers<'j> {
         for side in &sides {
             gathered.add(plan_facts::of_side(&view, side), side.name, true, origin);
         }
-        let mut tracer = Tracer::new(view.plant);
         for group in self.groups_of(port) {
             let (pairs, way) = match group.kind {
                 GroupKind::Link => {
-                    let way = plan_facts::link_way(&view, group, &mut tracer);
+                    let way = plan_facts::link_way(&view, group, walks);
                     (plan_facts::link_sides(&view, group), way)
                 }
                 GroupKind::Pon => (self.pon_sides(group, port), Way::default()),
@@ -182,8 +194,8 @@ impl<'j> Answers<'j> {
                 }
             }
         }
-        for (judgement, at) in plan_matings::of_port(&view, port) {
-            gathered.add(vec![judgement], &at, false, origin);
+        for (judgement, at) in self.matings.of_port(port) {
+            gathered.add(vec![judgement], &view.plan.point_name(at), false, origin);
         }
     }
 

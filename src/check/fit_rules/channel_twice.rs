@@ -2,12 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use super::mux_port::trace_from;
 use crate::check::view::View;
+use crate::check::walks::Walks;
 use crate::check::{Concern, Finding, Rule, Severity};
-use crate::loss::AtWavelength;
 use crate::plan::PointRef;
-use crate::plant::Tracer;
 use crate::tables::{Band, Role};
 
 /// The rule.
@@ -26,7 +24,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     if view.plan.wdm_elements.is_empty() {
         return;
     }
-    let mut tracer = Tracer::new(view.plant);
+    let mut walks = Walks::new(*view);
     let mut senders: BTreeMap<u32, Vec<(u32, Band)>> = BTreeMap::new();
     for port in 0..view.plan.ports.len() as u32 {
         for optic in view.assessment.pairs.of_port(view.plan, port) {
@@ -35,8 +33,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
                 continue;
             }
             for band in &optic.transmit {
-                let at = AtWavelength::new(view.plan, view.tables, *band);
-                let Some(trace) = trace_from(view, port, &at, &mut tracer) else { continue };
+                let Some(trace) = walks.from(port, *band) else { continue };
                 let leg = trace.visits.iter().find_map(|visit| match visit.point {
                     PointRef::WdmLeg { element, .. } => Some(element),
                     PointRef::WdmCommon(_) => Some(u32::MAX),

@@ -2,13 +2,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::mux_port::trace_from;
 use crate::budget::Group;
 use crate::check::view::View;
+use crate::check::walks::Walks;
 use crate::check::{Concern, Finding, Rule, Severity};
-use crate::loss::AtWavelength;
 use crate::plan::{PointRef, TapLeg};
-use crate::plant::{Link, Tracer};
+use crate::plant::Link;
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -29,10 +28,10 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     if systems.len() < 2 {
         return;
     }
-    let mut tracer = Tracer::new(view.plant);
+    let mut walks = Walks::new(*view);
     let mut met: BTreeMap<PointRef, Vec<Feeder<'_>>> = BTreeMap::new();
     for group in view.pons() {
-        let Some(feeder) = Feeder::of(view, group, &mut tracer) else { continue };
+        let Some(feeder) = Feeder::of(view, group, &mut walks) else { continue };
         let others = met.entry(feeder.meets).or_default();
         for other in others.iter().filter(|other| other.port != feeder.port) {
             if let Some(why) = apart(view, &feeder, other) {
@@ -61,10 +60,9 @@ struct Feeder<'a> {
 }
 
 impl<'a> Feeder<'a> {
-    fn of(view: &View<'a>, group: &Group, tracer: &mut Tracer) -> Option<Self> {
+    fn of(view: &View<'a>, group: &Group, walks: &mut Walks<'_>) -> Option<Self> {
         let optic = view.assessment.pairs.optic(group.optic)?;
-        let at = AtWavelength::new(view.plan, view.tables, *optic.transmit.first()?);
-        let trace = trace_from(view, group.port, &at, tracer)?;
+        let trace = walks.from(group.port, *optic.transmit.first()?)?;
         let meets = trace.visits.iter().position(|visit| {
             matches!(visit.point, PointRef::SplitterInput { .. } | PointRef::Tap { leg: TapLeg::In, .. })
         })?;

@@ -3,10 +3,9 @@
 use rustc_hash::FxHashSet;
 
 use crate::check::view::View;
+use crate::check::walks::Walks;
 use crate::check::{Concern, Finding, Rule, Severity};
-use crate::loss::AtWavelength;
 use crate::plan::PointRef;
-use crate::plant::{Trace, Tracer};
 use crate::tables::{Optic, Role};
 
 /// The rule.
@@ -25,13 +24,12 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     if view.plan.wdm_elements.is_empty() {
         return;
     }
-    let mut tracer = Tracer::new(view.plant);
+    let mut walks = Walks::new(*view);
     for (port, optic) in unheard(view) {
         for band in &optic.transmit {
-            let at = AtWavelength::new(view.plan, view.tables, *band);
-            let Some(trace) = trace_from(view, port, &at, &mut tracer) else { continue };
+            let Some(trace) = walks.from(port, *band) else { continue };
             let stopped = trace.visits.iter().find_map(|visit| match visit.point {
-                PointRef::WdmLeg { element, leg } if !at.passes(element, leg) => {
+                PointRef::WdmLeg { element, leg } if !walks.passes(*band, element, leg) => {
                     Some((element, leg, visit.point))
                 }
                 _ => None,
@@ -72,16 +70,4 @@ fn passed(view: &View<'_>, element: u32, leg: u16) -> String {
     let mine = rows.filter(|row| row.element.eq_ignore_ascii_case(&device.kind) && row.leg == *leg);
     let bands: Vec<String> = mine.map(|row| format!("{} to {}", row.band.0, row.band.1)).collect();
     bands.join(", ")
-}
-
-/// Where the light of a port goes at a wavelength.
-pub(super) fn trace_from(
-    view: &View<'_>,
-    port: u32,
-    at: &AtWavelength<'_>,
-    tracer: &mut Tracer,
-) -> Option<Trace> {
-    let starts = [PointRef::Port(port), PointRef::PortTransmit(port)];
-    let start = starts.into_iter().find(|point| view.plant.is_attached(*point))?;
-    Some(view.plant.trace(start, |element, leg| at.passes(element, leg), tracer))
 }
