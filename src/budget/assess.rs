@@ -151,7 +151,7 @@ pub fn assess(plan: &Plan, plant: &Plant, tables: &Tables, settings: Settings) -
     for one in yielded {
         gather(&mut assessment, one);
     }
-    group::links(&mut assessment);
+    group::links(&mut assessment, &pairs);
     assessment.dark = context.dark_ports(&assessment);
     assessment.pairs = pairs;
     assessment

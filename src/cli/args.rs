@@ -56,6 +56,8 @@ pub enum Command {
     Schema,
     /// Write a small commented plan to start from
     Init(InitArgs),
+    /// Make the page that is handed on: one HTML file, no network
+    Report(super::args_report::ReportArgs),
 }
 
 /// The faces of a result.

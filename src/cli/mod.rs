@@ -6,7 +6,9 @@
 //! Start reading at [`run`].
 
 pub mod args;
+pub mod args_report;
 mod budget;
+mod document;
 mod engine;
 pub mod exit;
 mod init;
@@ -15,6 +17,7 @@ mod output;
 mod path;
 mod path_plan;
 mod progress;
+mod report;
 mod rules;
 mod schema;
 mod tables;
@@ -43,6 +46,7 @@ pub fn run() -> ExitCode {
         Command::Rules(args) => rules::run(args, &cli.common),
         Command::Schema => schema::run(),
         Command::Init(args) => init::run(args),
+        Command::Report(args) => report::run(args, &cli.common),
     };
     done.unwrap_or_else(exit::Failure::report)
 }
