@@ -44,7 +44,9 @@ fn every_row(tables: &Tables, mut check: impl FnMut(&str, &[String], &Stated<'_>
         hazard_levels,
         pon_classes,
         interfaces,
-        module_codes
+        module_codes,
+        strand_colors,
+        cable_templates
     );
 }
 

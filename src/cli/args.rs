@@ -58,6 +58,8 @@ pub enum Command {
     Init(InitArgs),
     /// Make the page that is handed on: one HTML file, no network
     Report(super::args_report::ReportArgs),
+    /// Make the sheets crews work from: ports, fibers, splices, cords, light, labels, materials
+    Schedule(super::args_report::ScheduleArgs),
 }
 
 /// The faces of a result.
@@ -248,6 +250,6 @@ pub struct InitArgs {
 }
 
 /// Reads a quantity with its unit.
-fn quantity<Q: Quantity>(text: &str) -> Result<Q, String> {
+pub(super) fn quantity<Q: Quantity>(text: &str) -> Result<Q, String> {
     Q::parse(text).map_err(|error| error.to_string())
 }

@@ -19,6 +19,7 @@ mod path_plan;
 mod progress;
 mod report;
 mod rules;
+mod schedule;
 mod schema;
 mod tables;
 
@@ -47,6 +48,7 @@ pub fn run() -> ExitCode {
         Command::Schema => schema::run(),
         Command::Init(args) => init::run(args),
         Command::Report(args) => report::run(args, &cli.common),
+        Command::Schedule(args) => schedule::run(args, &cli.common),
     };
     done.unwrap_or_else(exit::Failure::report)
 }

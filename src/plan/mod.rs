@@ -15,7 +15,7 @@ pub use assumptions::{Allowances, Assumptions, EndConnectors, Repair};
 pub use device::{Attenuator, Panel, SpliceCase, Splitter, Stated, Tap, TapLeg, WdmElement};
 pub use equipment::{Place, Port, PortKind, Shelf, Slot, SlotContent};
 pub use names::{NameId, Names};
-pub use span::{DirectJoint, JointKind, JointUse, Measured, Span};
+pub use span::{DirectJoint, JointKind, JointUse, Measured, Span, SpanKind};
 
 use crate::place::Origin;
 

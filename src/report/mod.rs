@@ -15,4 +15,5 @@ pub mod html;
 pub mod module;
 pub mod paint;
 pub mod rules;
+pub mod schedule;
 pub mod tables;

@@ -23,6 +23,7 @@ pub struct PlainTable<'t> {
 pub fn plain<'t>(tables: &'t Tables, files: &Files) -> Vec<PlainTable<'t>> {
     vec![
         one(&tables.attenuators, files),
+        one(&tables.cable_templates, files),
         one(&tables.connectors, files),
         one(&tables.attenuation, files),
         one(&tables.transitions, files),
@@ -34,6 +35,7 @@ pub fn plain<'t>(tables: &'t Tables, files: &Files) -> Vec<PlainTable<'t>> {
         one(&tables.pon_classes, files),
         one(&tables.splices, files),
         one(&tables.splitters, files),
+        one(&tables.strand_colors, files),
         one(&tables.taps, files),
         one(&tables.wdm_elements, files),
     ]

@@ -4,6 +4,7 @@
 //! Must not know: files, CSV, plans, paths. (`read::tables` fills these values.)
 //! Start reading at [`Table`] and [`Tables`]; [`Optic`] is what the other rooms ask for.
 
+mod color;
 mod fiber;
 mod figures;
 mod interface;
@@ -15,6 +16,7 @@ mod pon;
 
 use rustc_hash::FxHashMap;
 
+pub use color::{CableTemplate, Marked, StrandAt, StrandColor};
 pub use fiber::{AttenuationPoint, Attenuations, FiberKind, FiberType, Transition, infrared_absorption};
 pub use figures::{LossFigures, ShapeKind};
 pub use interface::{Interface, LevelTerms};
@@ -186,6 +188,10 @@ pub struct Tables {
     pub interfaces: Table<Interface>,
     /// Codes in the memory of modules (key `STANDARD FIELD CODE`).
     pub module_codes: Table<ModuleCode>,
+    /// Colors of fibers and tubes (key `ORDER POSITION`).
+    pub strand_colors: Table<StrandColor>,
+    /// How cables group and color their fibers.
+    pub cable_templates: Table<CableTemplate>,
     /// The attenuation points of `attenuation`, by fiber and sorted by wavelength.
     pub attenuations: Attenuations,
 }

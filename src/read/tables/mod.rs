@@ -1,7 +1,7 @@
 //! Reference tables: the built-in ones, and folders of one's own laid over them.
 //!
 //! A table is one CSV file in `reference-tables/` (built into the program) and one small typed
-//! reader here: `fiber`, `joint`, `passive`, `pon`, `interface`, `module_code`. `layout` is what they share: the
+//! reader here: `fiber`, `joint`, `passive`, `pon`, `interface`, `module_code`, `color`. `layout` is what they share: the
 //! columns, the faults, the laying of rows; `cells` reads the cells of one row; `figures` reads
 //! loss figures and says what is taken where some are left out; `sheet` is CSV.
 //!
@@ -18,11 +18,13 @@
 //! | `hazard-levels` | `LEVEL @ MIN-MAX nm` |
 //! | `pon-classes` | `SYSTEM CLASS` |
 //! | `module-codes` | `STANDARD FIELD CODE` or `STANDARD FIELD bit BIT` |
+//! | `strand-colors` | `ORDER POSITION` |
 //! | the others | the first column |
 //!
 //! Start reading at [`load`].
 
 mod cells;
+mod color;
 mod fiber;
 mod figures;
 mod interface;
@@ -44,7 +46,7 @@ use crate::tables::{Attenuations, Tables};
 use layout::TableFile;
 
 /// Every table, in the order of reading: fibers first, others name them.
-static ALL: [&dyn TableFile; 14] = [
+static ALL: [&dyn TableFile; 16] = [
     &fiber::FIBERS,
     &fiber::ATTENUATION,
     &fiber::TRANSITIONS,
@@ -59,6 +61,8 @@ static ALL: [&dyn TableFile; 14] = [
     &pon::PON_CLASSES,
     &interface::INTERFACES,
     &module_code::MODULE_CODES,
+    &color::STRAND_COLORS,
+    &color::CABLE_TEMPLATES,
 ];
 
 /// The names of all tables: those of their files without the ending.
@@ -95,6 +99,8 @@ fn empty() -> Tables {
         pon_classes: pon::PON_CLASSES.empty(),
         interfaces: interface::INTERFACES.empty(),
         module_codes: module_code::MODULE_CODES.empty(),
+        strand_colors: color::STRAND_COLORS.empty(),
+        cable_templates: color::CABLE_TEMPLATES.empty(),
         attenuations: Attenuations::default(),
     }
 }

@@ -11,10 +11,10 @@ use crate::report::cautions;
 use crate::report::document::{Document, Identity, Lengths};
 
 /// The program's version, for the foot of every page.
-pub(super) const VERSION: &str = env!("CARGO_PKG_VERSION");
+pub(crate) const VERSION: &str = env!("CARGO_PKG_VERSION");
 
 /// The style of a page, with the heads and feet of its printed sheets.
-pub(super) fn style(identity: &Identity, own: &str) -> String {
+pub(crate) fn style(identity: &Identity, own: &str) -> String {
     let head = format!("{}, {}", identity.title, identity.revision_words());
     let foot = format!("plan {} · {}", identity.short_hash(), identity.date_words());
     let legend = "✓ pass  ▲ marginal  ? unknown  ◆ overload  ✖ fail";
@@ -51,7 +51,7 @@ fn css_text(text: &str) -> String {
 }
 
 /// The page's policy: nothing is loaded from anywhere, and only the page's own script runs.
-pub(super) fn policy(script: Option<&str>) -> String {
+pub(crate) fn policy(script: Option<&str>) -> String {
     let script = script.map_or_else(
         || "'none'".to_string(),
         |script| format!("'sha256-{}'", STANDARD.encode(Sha256::digest(script.as_bytes()))),
@@ -60,7 +60,7 @@ pub(super) fn policy(script: Option<&str>) -> String {
 }
 
 /// A sentence of the engine as HTML: escaped, names between backticks set off.
-pub(super) fn marked(text: &str) -> String {
+pub(crate) fn marked(text: &str) -> String {
     let mut out = String::with_capacity(text.len() + 16);
     let closed = text.matches('`').count() / 2 * 2;
     for (index, piece) in text.split('`').enumerate() {
@@ -75,12 +75,12 @@ pub(super) fn marked(text: &str) -> String {
 }
 
 /// The cautions of every page, and the brightest open connectors.
-pub(super) fn cautions() -> [&'static str; 2] {
+pub(crate) fn cautions() -> [&'static str; 2] {
     [cautions::LIGHT, cautions::SHELF]
 }
 
 /// What comes out if a connector is opened, a line each.
-pub(super) fn hazards(document: &Document<'_>) -> Vec<String> {
+pub(crate) fn hazards(document: &Document<'_>) -> Vec<String> {
     let line = |hazard: &crate::budget::Hazard| {
         let level = hazard.level.as_ref().map_or_else(
             || "hazard level not known".to_string(),
@@ -96,7 +96,7 @@ pub(super) fn hazards(document: &Document<'_>) -> Vec<String> {
 }
 
 /// The units of a page in words.
-pub(super) const fn units_words(lengths: Lengths) -> &'static str {
+pub(crate) const fn units_words(lengths: Lengths) -> &'static str {
     match lengths {
         Lengths::Metric => "kilometers and meters",
         Lengths::Us => "kilofeet and feet",

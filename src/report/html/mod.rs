@@ -7,7 +7,7 @@
 
 mod bars;
 mod data;
-mod frame;
+pub(crate) mod frame;
 mod report;
 mod svg;
 mod tree;
