@@ -52,7 +52,9 @@ fn every_row(tables: &Tables, mut check: impl FnMut(&str, &[String], &Stated<'_>
         temperature_ranges,
         cards,
         breakouts,
-        coexistences
+        coexistences,
+        strand_colors,
+        cable_templates
     );
 }
 

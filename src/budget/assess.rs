@@ -163,7 +163,7 @@ pub fn assess_from(
     for one in yielded {
         gather(&mut assessment, one);
     }
-    group::links(&mut assessment);
+    group::links(&mut assessment, &pairs);
     if ports.is_none() {
         assessment.dark = context.dark_ports(&assessment);
     }

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::{Assessment, Direction, End};
+use super::{Assessment, Direction, End, Pairs};
 use crate::units::{Decibels, Kilometers, Probability};
 
 /// What a group is.
@@ -80,7 +80,7 @@ impl Group {
 
 /// Joins the ends of each two ports that face each other into links. The ends of PONs stand first
 /// in no particular place, so links are gathered by their ports and moved behind the PONs.
-pub(super) fn links(assessment: &mut Assessment) {
+pub(super) fn links(assessment: &mut Assessment, pairs: &Pairs) {
     if assessment.ends.iter().all(|end| is_pon(end.direction)) {
         return;
     }
@@ -99,7 +99,7 @@ pub(super) fn links(assessment: &mut Assessment) {
         let group = assessment.groups.len() as u32;
         link[at..at + count].iter_mut().for_each(|end| end.group = group);
         let first = pon.len() + at;
-        assessment.groups.push(link_group(these, &link[at..at + count], first, assessment));
+        assessment.groups.push(link_group(these, &link[at..at + count], first, pairs));
         at += count;
     }
     pon.append(&mut link);
@@ -120,8 +120,12 @@ fn renumber(groups: &mut [Group], ends: &[End]) {
     }
 }
 
-fn link_group(ports: (u32, u32), ends: &[End], first: usize, assessment: &Assessment) -> Group {
-    let optic = assessment.pairs.pairs.get(ends[0].pair as usize).map_or(0, |pair| pair.transmitter);
+fn link_group(ports: (u32, u32), ends: &[End], first: usize, pairs: &Pairs) -> Group {
+    let of_first = |end: &End| {
+        let pair = pairs.pairs.get(end.pair as usize)?;
+        Some(if end.transmitter == ports.0 { pair.transmitter } else { pair.receiver })
+    };
+    let optic = ends.first().and_then(of_first).unwrap_or_default();
     let length = ends.iter().map(|end| end.length);
     let lengths = length.clone().reduce(Kilometers::min).zip(length.reduce(Kilometers::max));
     Group {

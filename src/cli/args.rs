@@ -61,6 +61,10 @@ pub enum Command {
     Schema,
     /// Write a small commented plan to start from
     Init(InitArgs),
+    /// Make the page that is handed on: one HTML file, no network
+    Report(super::args_report::ReportArgs),
+    /// Make the sheets crews work from: ports, fibers, splices, cords, light, labels, materials
+    Schedule(super::args_report::ScheduleArgs),
 }
 
 /// The faces of a result.

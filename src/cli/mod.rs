@@ -7,7 +7,9 @@
 
 pub mod args;
 pub mod args_fit;
+pub mod args_report;
 mod budget;
+mod document;
 mod engine;
 pub mod exit;
 mod fit;
@@ -18,7 +20,9 @@ mod output;
 mod path;
 mod path_plan;
 mod progress;
+mod report;
 mod rules;
+mod schedule;
 mod schema;
 mod tables;
 
@@ -47,6 +51,8 @@ pub fn run() -> ExitCode {
         Command::Rules(args) => rules::run(args, &cli.common),
         Command::Schema => schema::run(),
         Command::Init(args) => init::run(args),
+        Command::Report(args) => report::run(args, &cli.common),
+        Command::Schedule(args) => schedule::run(args, &cli.common),
     };
     done.unwrap_or_else(exit::Failure::report)
 }

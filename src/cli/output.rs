@@ -60,7 +60,15 @@ pub(super) fn write(
     args: &OutputArgs,
     body: impl FnOnce(&mut dyn Write) -> io::Result<()>,
 ) -> Result<(), Failure> {
-    match &args.out {
+    write_to(args.out.as_deref(), body)
+}
+
+/// Writes a result to a file, or to standard output without one.
+pub(super) fn write_to(
+    file: Option<&Path>,
+    body: impl FnOnce(&mut dyn Write) -> io::Result<()>,
+) -> Result<(), Failure> {
+    match file {
         Some(path) => write_file(path, body),
         None => {
             let mut out = BufWriter::new(io::stdout().lock());

@@ -88,6 +88,7 @@ fn span(
         connector: plan.joint_kind(connector),
         connectors: args.connectors,
         reels: 1,
+        kind: crate::plan::SpanKind::Cable,
         outside: true,
         measured: None,
         build: None,

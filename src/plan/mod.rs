@@ -17,7 +17,7 @@ pub use device::{Attenuator, Panel, SpliceCase, Splitter, Stated, Tap, TapLeg, W
 pub use equipment::{Place, Port, PortKind, Shelf, Slot, SlotContent};
 pub use fitting::{Build, Fitting, Plug, Polarity};
 pub use names::{NameId, Names};
-pub use span::{DirectJoint, JointKind, JointUse, Measured, Span};
+pub use span::{DirectJoint, JointKind, JointUse, Measured, Span, SpanKind};
 
 use crate::place::Origin;
 

@@ -20,6 +20,43 @@ pub enum JointKind {
     Splice(String),
 }
 
+/// What a span is drawn from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
+pub enum SpanKind {
+    /// Fiber of a cable of the outside plant.
+    #[default]
+    Cable,
+    /// The cable to the premises.
+    Drop,
+    /// A cord with plugs at both ends.
+    PatchCord,
+    /// A cord with one plug, spliced at the other end.
+    Pigtail,
+    /// A cord between two frames.
+    Jumper,
+}
+
+impl SpanKind {
+    /// All kinds.
+    pub const ALL: [Self; 5] = [Self::Cable, Self::Drop, Self::PatchCord, Self::Pigtail, Self::Jumper];
+
+    /// The word in plans and on sheets.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Cable => "cable",
+            Self::Drop => "drop",
+            Self::PatchCord => "patch-cord",
+            Self::Pigtail => "pigtail",
+            Self::Jumper => "jumper",
+        }
+    }
+
+    /// Whether it lies outside: repair and temperature allowances, slack and reels are its own.
+    pub const fn is_outside(self) -> bool {
+        matches!(self, Self::Cable | Self::Drop)
+    }
+}
+
 /// Index of a [`JointKind`] in the plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
 pub struct JointUse(pub u16);
@@ -54,6 +91,8 @@ pub struct Span {
     pub connectors: u16,
     /// Reels the fiber was drawn from: their attenuations vary independently.
     pub reels: u16,
+    /// What it is drawn from.
+    pub kind: SpanKind,
     /// Whether the span counts as outside plant that repair allowances apply to.
     pub outside: bool,
     /// Measured loss, as an index into the plan's measured losses.

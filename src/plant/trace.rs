@@ -161,6 +161,7 @@ mod tests {
             connector: JointUse(0),
             connectors: 0,
             reels: 1,
+            kind: crate::plan::SpanKind::Cable,
             outside: true,
             measured: None,
             build: None,

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
+use sha2::{Digest, Sha256};
 
 use super::limits;
 use crate::check::plan_rules::{encoding, missing_file, too_large};
@@ -97,6 +98,21 @@ impl Sources {
     /// The names of the files.
     pub fn files(&self) -> &Files {
         &self.files
+    }
+
+    /// SHA-256 of all that was read, in the order of reading, as hexadecimal digits: two results of
+    /// equal input carry equal digests, and any change of any file changes it. File names do not count.
+    pub fn digest(&self) -> String {
+        let mut hasher = Sha256::new();
+        for text in &self.texts {
+            // The length keeps two files apart from one that holds both.
+            hasher.update((text.len() as u64).to_le_bytes());
+            hasher.update(text.as_bytes());
+        }
+        hasher.finalize().iter().fold(String::new(), |mut hex, byte| {
+            hex.push_str(&format!("{byte:02x}"));
+            hex
+        })
     }
 
     /// The line an origin points at, without its line end, and the byte at which it starts.

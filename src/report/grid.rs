@@ -61,13 +61,19 @@ pub fn grid_with_verdicts(
 /// Text without control characters and direction marks, cut where it would burst the table.
 pub fn harmless(text: &str) -> String {
     const LONGEST: usize = 80;
+    visible(text, LONGEST)
+}
+
+/// Text with a mark in place of every control character and direction mark, cut behind `longest`
+/// characters.
+pub(crate) fn visible(text: &str, longest: usize) -> String {
     let hidden = |c: char| {
         c.is_control()
             || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
     };
     let mut clean: String =
-        text.chars().take(LONGEST).map(|c| if hidden(c) { '\u{fffd}' } else { c }).collect();
-    if text.chars().nth(LONGEST).is_some() {
+        text.chars().take(longest).map(|c| if hidden(c) { '\u{fffd}' } else { c }).collect();
+    if text.chars().nth(longest).is_some() {
         clean.push('…');
     }
     clean

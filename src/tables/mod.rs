@@ -9,6 +9,7 @@ mod breakout;
 mod cage;
 mod card;
 mod coexistence;
+mod color;
 mod fiber;
 mod figures;
 mod form_factor;
@@ -30,6 +31,7 @@ pub use breakout::Breakout;
 pub use cage::{CageFit, Condition, Seats, Works};
 pub use card::Card;
 pub use coexistence::Coexistence;
+pub use color::{CableTemplate, Marked, StrandAt, StrandColor};
 pub use fiber::{AttenuationPoint, Attenuations, FiberKind, FiberType, Transition, infrared_absorption};
 pub use figures::{LossFigures, ShapeKind};
 pub use form_factor::FormFactor;
@@ -223,6 +225,10 @@ pub struct Tables {
     pub coexistences: Table<Coexistence>,
     /// The spellings of interface types and PON classes, made when they are first asked for.
     pub interface_names: InterfaceNames,
+    /// Colors of fibers and tubes (key `ORDER POSITION`).
+    pub strand_colors: Table<StrandColor>,
+    /// How cables group and color their fibers.
+    pub cable_templates: Table<CableTemplate>,
     /// The attenuation points of `attenuation`, by fiber and sorted by wavelength.
     pub attenuations: Attenuations,
 }

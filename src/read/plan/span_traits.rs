@@ -6,7 +6,7 @@ use super::measured::Reading;
 use super::reader::Reader;
 use crate::check::plan_rules::{bad_count, bad_quantity};
 use crate::place::Origin;
-use crate::plan::{Build, JointKind, JointUse, Plug, PointRef, Polarity, Span};
+use crate::plan::{Build, JointKind, JointUse, Plug, PointRef, Polarity, Span, SpanKind};
 use crate::read::limits;
 use crate::read::yaml::Value;
 use crate::units::{Decibels, Kilometers};
@@ -30,9 +30,14 @@ const KEYS: [&str; 15] = [
     "uncertainty",
 ];
 
-/// Whether a span lies outside, as `kind` says.
-const KINDS: [(&str, bool); 5] =
-    [("cable", true), ("drop", true), ("patch-cord", false), ("pigtail", false), ("jumper", false)];
+/// What a span is drawn from, as `kind` says.
+const KINDS: [(&str, SpanKind); 5] = [
+    (SpanKind::Cable.word(), SpanKind::Cable),
+    (SpanKind::Drop.word(), SpanKind::Drop),
+    (SpanKind::PatchCord.word(), SpanKind::PatchCord),
+    (SpanKind::Pigtail.word(), SpanKind::Pigtail),
+    (SpanKind::Jumper.word(), SpanKind::Jumper),
+];
 
 /// What answers a question.
 const YES_OR_NO: [(&str, bool); 4] = [("yes", true), ("no", false), ("true", true), ("false", false)];
@@ -41,7 +46,7 @@ const YES_OR_NO: [(&str, bool); 4] = [("yes", true), ("no", false), ("true", tru
 #[derive(Debug, Clone)]
 pub(super) struct Traits {
     pub(super) length: Option<Kilometers>,
-    outside: bool,
+    kind: SpanKind,
     cable: Option<u16>,
     strand: u32,
     fiber: u16,
@@ -67,7 +72,7 @@ struct Built {
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Trait {
     Length(Kilometers),
-    Outside(bool),
+    Kind(SpanKind),
     Cable(u16),
     Strand(u32),
     Fiber(u16),
@@ -86,7 +91,7 @@ impl Traits {
     pub(super) fn set(&mut self, said: Trait) {
         match said {
             Trait::Length(length) => self.length = Some(length),
-            Trait::Outside(outside) => self.outside = outside,
+            Trait::Kind(kind) => self.kind = kind,
             Trait::Cable(cable) => self.cable = Some(cable),
             Trait::Strand(strand) => self.strand = strand,
             Trait::Fiber(fiber) => self.fiber = fiber,
@@ -113,7 +118,7 @@ impl Reader<'_> {
         let splice = JointKind::Splice(self.defaults.splice.clone());
         Traits {
             length: None,
-            outside: true,
+            kind: SpanKind::Cable,
             cable: None,
             strand: 0,
             fiber: self.defaults.fiber,
@@ -159,7 +164,7 @@ impl Reader<'_> {
         const MOST: u32 = u16::MAX as u32;
         Some(match key {
             "length" => Trait::Length(self.quantity(given)?),
-            "kind" => Trait::Outside(self.word(given, &KINDS)?),
+            "kind" => Trait::Kind(self.word(given, &KINDS)?),
             "cable" => Trait::Cable(self.cable(given)?),
             "strand" => Trait::Strand(self.count(given, 1, 100_000)?),
             "fiber" => Trait::Fiber(self.fiber(given)?),
@@ -238,9 +243,10 @@ impl Reader<'_> {
             self.too_many("spans", limits::SPANS, origin);
             return;
         }
-        let slack = if traits.outside { self.defaults.slack.fraction() } else { 0.0 };
+        let outside = traits.kind.is_outside();
+        let slack = if outside { self.defaults.slack.fraction() } else { 0.0 };
         let length = route * (1.0 + slack);
-        let Some(reels) = self.reels(length, traits.outside, origin) else { return };
+        let Some(reels) = self.reels(length, outside, origin) else { return };
         let measured = self.add_measured(&traits.readings, traits.uncertainty, origin);
         let build = self.build(traits.built);
         self.plan.spans.push(Span {
@@ -253,7 +259,8 @@ impl Reader<'_> {
             connector: traits.connector,
             connectors: traits.connectors,
             reels,
-            outside: traits.outside,
+            kind: traits.kind,
+            outside,
             measured,
             build,
             cable: traits.cable,

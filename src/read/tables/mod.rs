@@ -22,6 +22,7 @@
 //! | `power-classes` | `FORM CLASS` |
 //! | `breakouts` | `PARENT to CHILD` |
 //! | `coexistence` | `A with B`, either way round |
+//! | `strand-colors` | `ORDER POSITION` |
 //! | the others | the first column |
 //!
 //! Start reading at [`load`].
@@ -32,6 +33,7 @@ mod cage;
 mod card;
 mod cells;
 mod coexistence;
+mod color;
 mod fiber;
 mod figures;
 mod form_factor;
@@ -56,7 +58,7 @@ use crate::tables::{Attenuations, InterfaceNames, Tables};
 use layout::TableFile;
 
 /// Every table, in the order of reading: a table comes after those that its rows name.
-static ALL: [&dyn TableFile; 22] = [
+static ALL: [&dyn TableFile; 24] = [
     &fiber::FIBERS,
     &fiber::ATTENUATION,
     &fiber::TRANSITIONS,
@@ -79,6 +81,8 @@ static ALL: [&dyn TableFile; 22] = [
     &temperature_range::TEMPERATURE_RANGES,
     &card::CARDS,
     &coexistence::COEXISTENCE,
+    &color::STRAND_COLORS,
+    &color::CABLE_TEMPLATES,
 ];
 
 /// The names of all tables: those of their files without the ending.
@@ -124,6 +128,8 @@ fn empty() -> Tables {
         breakouts: breakout::BREAKOUTS.empty(),
         coexistences: coexistence::COEXISTENCE.empty(),
         interface_names: InterfaceNames::default(),
+        strand_colors: color::STRAND_COLORS.empty(),
+        cable_templates: color::CABLE_TEMPLATES.empty(),
         attenuations: Attenuations::default(),
     }
 }

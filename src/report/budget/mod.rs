@@ -14,7 +14,10 @@ pub(crate) use csv::as_text;
 pub use csv::write as write_csv;
 pub(crate) use json::FindingRow;
 pub use json::write as write_json;
+pub(crate) use rows::premises_port;
 pub use rows::{EndRow, PonRow};
+pub use summary::TableRow;
+pub(crate) use summary::{assumptions, counts, reason, tables_used};
 pub use table::write as write_table;
 
 use crate::budget::{Detail, Hazard};

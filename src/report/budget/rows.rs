@@ -210,7 +210,7 @@ fn losses(end: &End) -> LossDb {
 }
 
 /// The port an end is known by: the ONU's in both directions, the receiver's on a link.
-pub(super) fn premises_port(end: &End) -> u32 {
+pub(crate) fn premises_port(end: &End) -> u32 {
     if end.direction == Direction::Upstream { end.transmitter } else { end.receiver }
 }
 

@@ -1,0 +1,369 @@
+//! The page of a judged plan.
+
+use std::io::{self, Write};
+
+use askama::Template;
+
+use super::{bars, data, frame, tree};
+use crate::budget::{Direction, Verdict};
+use crate::check::Severity;
+use crate::report::budget::{EndRow, assumptions, counts, tables_used};
+use crate::report::document::{
+    Action, Document, GroupLine, Identity, Sign, actions, ends_by_room, group_lines, histogram, sign,
+    signs, the_one_thing, unchecked,
+};
+use crate::units::{Decibels, Kilometers, Probability};
+
+/// Rows that stand in the page itself; the script shows the rest.
+const ROWS_WITHOUT_SCRIPT: usize = 50;
+/// Diagrams that a file carries at most: those of the groups listed first.
+const MOST_TREES: usize = 1_000;
+/// Findings of one rule that are listed.
+const MOST_FINDINGS: usize = 60;
+
+/// A figure under the verdict.
+struct Fact {
+    head: &'static str,
+    figure: String,
+    words: String,
+}
+
+/// A PON or link as the page lists it.
+struct GroupRow {
+    name: String,
+    optic: String,
+    served: u32,
+    near: String,
+    far: String,
+    margin: String,
+    headroom: String,
+    closes: String,
+    reserve: String,
+    verdict: Sign,
+}
+
+/// An end as the page lists it.
+struct PageEnd {
+    id: String,
+    direction: &'static str,
+    nm: f64,
+    length: String,
+    most: String,
+    max: String,
+    margin: String,
+    headroom: String,
+    closes: String,
+    verdict: Sign,
+}
+
+/// What to do, as the page lists it.
+struct PageAction {
+    class: u8,
+    class_words: &'static str,
+    rule: &'static str,
+    remedy: &'static str,
+    why: &'static str,
+    findings: Vec<PageFinding>,
+    left: usize,
+}
+
+struct PageFinding {
+    subject: String,
+    message: String,
+    hint: String,
+    place: String,
+}
+
+#[derive(Template)]
+#[template(path = "report.html")]
+struct Page<'p> {
+    identity: &'p Identity,
+    units_words: &'static str,
+    version: &'static str,
+    policy: String,
+    style: String,
+    script: &'static str,
+    data: String,
+    verdict_word: &'static str,
+    verdict_mark: &'static str,
+    counts: String,
+    found: String,
+    todo: String,
+    about: String,
+    facts: Vec<Fact>,
+    has_reserve: bool,
+    unit: &'static str,
+    signs: Vec<Sign>,
+    groups: Vec<GroupRow>,
+    group_count: usize,
+    ends: Vec<PageEnd>,
+    end_count: usize,
+    directions: Vec<&'static str>,
+    histogram: String,
+    yields: Vec<String>,
+    trees: Vec<String>,
+    actions: Vec<PageAction>,
+    assumptions: Vec<String>,
+    unchecked: Vec<String>,
+    tables: Vec<crate::report::budget::TableRow>,
+    cautions: [&'static str; 2],
+    hazards: Vec<String>,
+}
+
+/// Writes the page.
+///
+/// # Errors
+/// Whatever the writer says.
+pub fn write(document: &Document<'_>, out: &mut impl Write) -> io::Result<()> {
+    let lines = group_lines(document.view);
+    let text = page(document, &lines).render().map_err(io::Error::other)?;
+    out.write_all(text.as_bytes())
+}
+
+fn page<'p>(document: &'p Document<'_>, lines: &[GroupLine<'_>]) -> Page<'p> {
+    const SCRIPT: &str = include_str!("../../../templates/report.js");
+    let view = document.view;
+    let profiles = data::profiles(document, lines);
+    let verdict = sign(view.assessment.verdict().unwrap_or(Verdict::Unknown));
+    let todo = actions(document.findings);
+    let (do_this, about) = the_one_thing(view, &todo);
+    let drawn = lines.iter().zip(&profiles).take(MOST_TREES);
+    let ends = ends_by_room(view);
+    let listed = ends.iter().take(ROWS_WITHOUT_SCRIPT);
+    Page {
+        identity: &document.identity,
+        units_words: frame::units_words(document.lengths),
+        version: frame::VERSION,
+        policy: frame::policy(Some(SCRIPT)),
+        style: frame::style(&document.identity, include_str!("../../../templates/report.css")),
+        script: SCRIPT,
+        data: data::island(document, lines, &profiles),
+        verdict_word: verdict.word,
+        verdict_mark: verdict.mark,
+        counts: count_words(document),
+        found: found_words(document),
+        todo: do_this,
+        about: frame::marked(&about),
+        facts: facts(document, lines),
+        has_reserve: view.plan.assumptions.reserve > Decibels::ZERO,
+        unit: document.lengths.long_unit(),
+        signs: signs(),
+        groups: lines.iter().take(ROWS_WITHOUT_SCRIPT).map(|line| group_row(document, line)).collect(),
+        group_count: lines.len(),
+        ends: listed.map(|index| page_end(document, *index)).collect(),
+        end_count: ends.len(),
+        directions: directions(document),
+        histogram: bars::draw(document, &histogram(view)),
+        yields: yield_lines(document, lines),
+        trees: drawn.map(|(line, profile)| tree::draw(document, line, profile)).collect(),
+        actions: todo.iter().map(|action| page_action(document, action)).collect(),
+        assumptions: assumptions(view),
+        unchecked: unchecked(view),
+        tables: tables_used(view, document.files),
+        cautions: frame::cautions(),
+        hazards: frame::hazards(document),
+    }
+}
+
+fn count_words(document: &Document<'_>) -> String {
+    let ends = document.view.assessment.ends.len();
+    if ends == 0 {
+        return "No light reaches any end.".to_string();
+    }
+    let counts = counts(document.view);
+    let said: Vec<String> = counts.iter().map(|(v, count)| format!("{count} {}", v.word())).collect();
+    format!("{ends} ends, both directions: {}", said.join(", "))
+}
+
+/// How many findings there are, by severity; empty without any.
+fn found_words(document: &Document<'_>) -> String {
+    let all = [Severity::Error, Severity::Warning, Severity::Note];
+    let said: Vec<String> = all
+        .into_iter()
+        .filter_map(|severity| {
+            let count = document.findings.iter().filter(|f| f.severity == severity).count();
+            let s = if count == 1 { "" } else { "s" };
+            (count > 0).then(|| format!("{count} {}{s}", severity.word()))
+        })
+        .collect();
+    said.join(", ")
+}
+
+fn directions(document: &Document<'_>) -> Vec<&'static str> {
+    let all = [Direction::Downstream, Direction::Upstream, Direction::AToB, Direction::BToA];
+    let ends = &document.view.assessment.ends;
+    let used = all.into_iter().filter(|direction| ends.iter().any(|end| end.direction == *direction));
+    used.map(Direction::word).collect()
+}
+
+/// A margin or headroom as every face shows it.
+fn down(value: Option<Decibels>) -> String {
+    let minus = |value: Decibels| format!("{:.2}", value.rounded_down().value()).replace('-', "−");
+    value.map_or_else(|| "?".to_string(), minus)
+}
+
+fn group_row(document: &Document<'_>, line: &GroupLine<'_>) -> GroupRow {
+    let km = |pick: fn((Kilometers, Kilometers)) -> Kilometers| {
+        let length = line.group.lengths.map(pick);
+        length.map_or_else(|| "?".to_string(), |length| document.lengths.long_number(length))
+    };
+    let shown = |p: Option<Probability>| p.map_or_else(String::new, |p| p.to_string());
+    GroupRow {
+        name: line.far.map_or_else(|| line.id.to_string(), |far| format!("{} to {far}", line.id)),
+        optic: line.optic.to_string(),
+        served: line.group.served,
+        near: km(|lengths| lengths.0),
+        far: km(|lengths| lengths.1),
+        margin: down(line.margin),
+        headroom: down(line.headroom),
+        closes: shown(line.closes),
+        reserve: shown(line.keeps_reserve),
+        verdict: sign(line.verdict),
+    }
+}
+
+fn page_end(document: &Document<'_>, index: usize) -> PageEnd {
+    let view = document.view;
+    let end = &view.assessment.ends[index];
+    let row = EndRow::of(view, end);
+    let window = view.assessment.pair(end).window;
+    let known = |value: Decibels| end.missing.is_none().then_some(value);
+    let db = |value: Option<Decibels>| {
+        value.map_or_else(|| "?".to_string(), |value| format!("{:.2}", value.value()))
+    };
+    PageEnd {
+        id: row.id.to_string(),
+        direction: row.direction,
+        nm: row.wavelength_nm,
+        length: document.lengths.long_number(end.length),
+        most: db(known(end.most.rounded_up())),
+        max: db(window.max),
+        margin: down(end.margin(&window)),
+        headroom: down(end.headroom(&window)),
+        closes: end.statistics.and_then(|s| s.closes).map_or_else(String::new, |p| p.to_string()),
+        verdict: sign(end.verdict),
+    }
+}
+
+/// The figures under the verdict.
+fn facts(document: &Document<'_>, lines: &[GroupLine<'_>]) -> Vec<Fact> {
+    let view = document.view;
+    let mut facts = Vec::new();
+    let number = |value: Option<Decibels>| value.map_or(f64::INFINITY, Decibels::value);
+    let worst = lines
+        .iter()
+        .filter(|line| line.margin.is_some())
+        .min_by(|a, b| number(a.margin).total_cmp(&number(b.margin)));
+    if let Some(end) = worst.and_then(|line| line.worst).map(|index| &view.assessment.ends[index]) {
+        let window = view.assessment.pair(end).window;
+        facts.push(Fact {
+            head: "Least margin",
+            figure: format!("{} dB", down(end.margin(&window))),
+            words: format!(
+                "{}: worst case {} of {} allowed",
+                view.end_name(end).replace('`', ""),
+                end.most.rounded_up(),
+                view.max(end)
+            ),
+        });
+    }
+    let nearest = lines.iter().filter(|line| line.headroom.is_some());
+    let nearest = nearest.min_by(|a, b| number(a.headroom).total_cmp(&number(b.headroom)));
+    if let Some(end) = nearest.and_then(|line| line.nearest).map(|index| &view.assessment.ends[index]) {
+        let window = view.assessment.pair(end).window;
+        facts.push(Fact {
+            head: "Least headroom to overload",
+            figure: format!("{} dB", down(end.headroom(&window))),
+            words: format!(
+                "{}, least loss {}",
+                view.end_name(end).replace('`', ""),
+                end.least.rounded_down()
+            ),
+        });
+    }
+    let least_sure = lines
+        .iter()
+        .filter_map(|line| Some((line, line.group.joint?.both)))
+        .min_by(|a, b| a.1.value().total_cmp(&b.1.value()));
+    if let Some((line, closes)) = least_sure {
+        facts.push(Fact {
+            head: "Least joint yield",
+            figure: closes.to_string(),
+            words: format!(
+                "all {} ends of {} ({}) close together, both ways",
+                line.group.served, line.id, line.optic
+            ),
+        });
+    }
+    if let Some(hazard) = document.hazards.first() {
+        let level = hazard.level.as_deref().unwrap_or("not known");
+        facts.push(Fact {
+            head: "Most light from an open connector",
+            figure: format!("{:.1}", hazard.power),
+            words: format!("at {}, hazard level {level}", view.plan.point_name(hazard.point)),
+        });
+    }
+    facts
+}
+
+/// How surely the PONs close, the least sure first.
+fn yield_lines(document: &Document<'_>, lines: &[GroupLine<'_>]) -> Vec<String> {
+    const MOST: usize = 3;
+    let mut known: Vec<(f64, &GroupLine<'_>)> =
+        lines.iter().filter_map(|line| Some((line.group.joint?.both.value(), line))).collect();
+    known.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.index.cmp(&b.1.index)));
+    let mut said: Vec<String> = known
+        .iter()
+        .take(MOST)
+        .filter_map(|(_, line)| {
+            let joint = line.group.joint?;
+            let reserve = joint.with_reserve.map_or_else(String::new, |p| {
+                format!("; with the reserve of {} kept, {p}", document.view.plan.assumptions.reserve)
+            });
+            Some(format!(
+                "All {} ends of {} ({}) close together with {} (downstream {}, upstream {}){reserve}; {}.",
+                line.group.served,
+                line.id,
+                line.optic,
+                joint.both,
+                joint.downstream,
+                joint.upstream,
+                failures(joint.expected_failures)
+            ))
+        })
+        .collect();
+    if known.len() > MOST {
+        said.push(format!("The other {} PONs close more surely: see the table.", known.len() - MOST));
+    }
+    let unknown = histogram(document.view).unknown;
+    if unknown > 0 {
+        said.push(format!("{unknown} ends have no known margin and are not in the bars."));
+    }
+    said
+}
+
+/// How many ends fail on the mean.
+fn failures(expected: f64) -> String {
+    if expected < 0.001 {
+        return "fewer than 0.001 ends fail on the mean".to_string();
+    }
+    format!("{expected:.3} ends fail on the mean")
+}
+
+fn page_action(document: &Document<'_>, action: &Action<'_>) -> PageAction {
+    let findings = action.findings.iter().take(MOST_FINDINGS).map(|finding| PageFinding {
+        subject: finding.subject.clone(),
+        message: frame::marked(&finding.message),
+        hint: frame::marked(&finding.hint),
+        place: document.files.describe(finding.origin),
+    });
+    PageAction {
+        class: action.class as u8,
+        class_words: action.class.words(),
+        rule: action.rule.id,
+        remedy: action.rule.remedy,
+        why: action.rule.why,
+        findings: findings.collect(),
+        left: action.findings.len().saturating_sub(MOST_FINDINGS),
+    }
+}

@@ -1,0 +1,157 @@
+//! Cards to print: a page per closure, a page per place with the light to expect.
+
+use std::io::{self, Write};
+
+use askama::Template;
+
+use super::Schedule;
+use super::sheet::{Cell, Sheet};
+use crate::report::document::{Document, Identity, Sign, signs};
+use crate::report::html::frame;
+
+/// A card.
+struct Card<'s> {
+    name: String,
+    rows: Vec<Vec<CardCell<'s>>>,
+}
+
+/// A cell of a card: text, how it leans, the swatch of a color.
+struct CardCell<'s> {
+    text: String,
+    number: bool,
+    short: bool,
+    swatches: Vec<(&'s str, u32)>,
+}
+
+#[derive(Template)]
+#[template(path = "cards.html")]
+struct Page<'p> {
+    identity: &'p Identity,
+    units_words: &'static str,
+    version: &'static str,
+    policy: String,
+    style: String,
+    title: &'static str,
+    intro: &'static str,
+    heads: Vec<&'p str>,
+    cards: Vec<Card<'p>>,
+    signs: Vec<Sign>,
+    cautions: [&'static str; 2],
+    hazards: Vec<String>,
+}
+
+/// Writes a card per closure: every splice in it, with room for readings.
+///
+/// # Errors
+/// Whatever the writer says.
+pub fn write_closure_cards(
+    document: &Document<'_>,
+    schedule: &Schedule,
+    out: &mut impl Write,
+) -> io::Result<()> {
+    const INTRO: &str = "One card per closure. Colors are those of the cable template; check the first fiber \
+        of every tube against the card before anything is cut. Express tubes are not opened.";
+    write(document, schedule, ("splices", &[0, 1]), ("Closure cards", INTRO), out)
+}
+
+/// Writes a card per place: the level to expect at every test point, with room for readings.
+///
+/// # Errors
+/// Whatever the writer says.
+pub fn write_light_cards(
+    document: &Document<'_>,
+    schedule: &Schedule,
+    out: &mut impl Write,
+) -> io::Result<()> {
+    const INTRO: &str = "One card per place. Measure before anything is plugged. A reading below or above the \
+        stops means that the plant is not as drawn or the end will not work: stop and find out why. Intervals \
+        hold on the first day, at the transmitter's nominal wavelength, without the uncertainty of the meter. \
+        Upstream light comes in bursts: a meter that averages reads too little.";
+    write(document, schedule, ("light", &[0]), ("Expected-light cards", INTRO), out)
+}
+
+fn write(
+    document: &Document<'_>,
+    schedule: &Schedule,
+    source: (&str, &[usize]),
+    words: (&'static str, &'static str),
+    out: &mut impl Write,
+) -> io::Result<()> {
+    let (name, keys) = source;
+    let Some(sheet) = schedule.sheets.iter().find(|sheet| sheet.name == name) else { return Ok(()) };
+    let shown: Vec<usize> = (0..sheet.columns.len()).filter(|column| !keys.contains(column)).collect();
+    let page = Page {
+        identity: &document.identity,
+        units_words: frame::units_words(document.lengths),
+        version: frame::VERSION,
+        policy: frame::policy(None),
+        style: frame::style(&document.identity, include_str!("../../../templates/cards.css")),
+        title: words.0,
+        intro: words.1,
+        heads: shown.iter().map(|column| sheet.columns[*column].head.as_str()).collect(),
+        cards: cards(document, sheet, keys, &shown),
+        signs: signs(),
+        cautions: frame::cautions(),
+        hazards: frame::hazards(document),
+    };
+    let text = page.render().map_err(io::Error::other)?;
+    out.write_all(text.as_bytes())
+}
+
+/// Rows gathered by their key, in the order in which the keys first come.
+fn cards<'s>(
+    document: &'s Document<'_>,
+    sheet: &Sheet,
+    keys: &[usize],
+    shown: &[usize],
+) -> Vec<Card<'s>> {
+    let mut cards: Vec<Card<'s>> = Vec::new();
+    let mut index = rustc_hash::FxHashMap::default();
+    for row in &sheet.rows {
+        let parts = keys.iter().filter_map(|key| row.get(*key)).map(Cell::shown);
+        let name = parts.filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ");
+        let name = if name.is_empty() { without_place(row) } else { name };
+        let at = *index.entry(name.clone()).or_insert_with(|| {
+            cards.push(Card { name, rows: Vec::new() });
+            cards.len() - 1
+        });
+        let cells = shown.iter().filter_map(|column| {
+            let head = sheet.columns.get(*column)?.head.as_str();
+            Some(card_cell(document, head, row.get(*column)?))
+        });
+        cards[at].rows.push(cells.collect());
+    }
+    cards
+}
+
+/// Where a test point is of which no place is stated: at its device, or at the premises.
+fn without_place(row: &[Cell]) -> String {
+    let point = row.get(1).map(Cell::shown).unwrap_or_default();
+    let device = point.rsplit_once('/').map(|(device, _)| device.to_string());
+    device.unwrap_or_else(|| "premises of which no place is stated".to_string())
+}
+
+fn card_cell<'s>(document: &'s Document<'_>, head: &str, cell: &Cell) -> CardCell<'s> {
+    let text = match cell {
+        Cell::Number(..) => cell.shown().replace('-', "−"),
+        _ => cell.shown(),
+    };
+    let colored = head.ends_with(" tube") || head.ends_with(" fiber");
+    let swatch = colored.then(|| swatch(document, &text)).flatten();
+    CardCell {
+        short: text.chars().count() <= 24,
+        number: matches!(cell, Cell::Count(_) | Cell::Number(..)),
+        swatches: swatch.into_iter().collect(),
+        text,
+    }
+}
+
+/// The swatch of `3 GR` or `15 GR-1`: the color and how many marks it has.
+fn swatch<'s>(document: &'s Document<'_>, text: &str) -> Option<(&'s str, u32)> {
+    let (_, short) = text.split_once(' ')?;
+    let (abbreviation, marks) = short.split_once('-').unwrap_or((short, "0"));
+    let colors = document.view.tables.strand_colors.rows();
+    let found = colors.iter().find(|row| row.value.abbreviation == abbreviation)?;
+    let marks = marks.parse().ok()?;
+    (!found.value.swatch.is_empty()).then_some((found.value.swatch.as_str(), marks))
+}

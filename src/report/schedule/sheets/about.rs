@@ -1,0 +1,42 @@
+//! What the other sheets rest on.
+
+use super::super::sheet::{Cell, Column, Sheet};
+use super::super::work::Work;
+use crate::report::budget::assumptions;
+use crate::report::cautions;
+use crate::report::document::{signs, unchecked};
+
+/// The sheet.
+pub(in super::super) fn sheet(work: &Work<'_>, others: &[Sheet]) -> Sheet {
+    let document = work.document;
+    let identity = &document.identity;
+    let mut rows: Vec<(&str, String)> = vec![
+        ("title", identity.title.clone()),
+        ("revision", identity.revision_words()),
+        ("date", identity.date_words()),
+        ("plan", format!("SHA-256 of the input files {}", identity.hash)),
+        ("made by", format!("spanwright {}", env!("CARGO_PKG_VERSION"))),
+        ("lengths", format!("{} and {}", document.lengths.long_unit(), document.lengths.short_unit())),
+        (
+            "rounding",
+            "losses up, margins and headroom down; ends of level intervals outward".to_string(),
+        ),
+        ("colors", format!("cable template {}", work.options.template)),
+    ];
+    let named = work.options.templates.iter();
+    rows.extend(named.map(|(cable, name)| ("colors", format!("cable {cable}: template {name}"))));
+    rows.extend(others.iter().map(|sheet| ("sheet", format!("{}: {}", sheet.name, sheet.title))));
+    let legend = signs().into_iter();
+    rows.extend(
+        legend.map(|sign| ("verdict", format!("{} {}: {}", sign.mark, sign.word, sign.meaning))),
+    );
+    rows.extend(assumptions(document.view).into_iter().map(|line| ("assumed", line)));
+    rows.extend(unchecked(document.view).into_iter().map(|line| ("not checked", line)));
+    rows.extend([cautions::LIGHT, cautions::SHELF].map(|text| ("caution", text.to_string())));
+    Sheet {
+        name: "about",
+        title: "What these sheets rest on",
+        columns: vec![Column::new("about"), Column::new("words")],
+        rows: rows.into_iter().map(|(head, words)| vec![Cell::text(head), Cell::text(words)]).collect(),
+    }
+}

@@ -1,0 +1,294 @@
+//! The sheets: in agreement with the JSON face number by number, equal for equal input, text kept text.
+
+use std::collections::BTreeMap;
+use std::io::Cursor;
+use std::path::{Path, PathBuf};
+
+use assert_cmd::Command;
+use calamine::{Data, Reader, Xlsx};
+use scraper::{Html, Selector};
+use serde_json::Value;
+
+fn run(args: &[&str]) -> (i32, String, String) {
+    let mut command = Command::cargo_bin("spanwright").expect("the binary");
+    command.current_dir(env!("CARGO_MANIFEST_DIR")).env("NO_COLOR", "1").args(args);
+    let output = command.output().expect("it runs");
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).expect("UTF-8");
+    (output.status.code().expect("it ended"), text(output.stdout), text(output.stderr))
+}
+
+/// The sheets of a plan in a folder of their own.
+fn made(plan: &str, more: &[&str]) -> (tempfile::TempDir, PathBuf) {
+    let folder = tempfile::tempdir().expect("a folder");
+    let out = folder.path().join("sheets");
+    let shown = out.display().to_string();
+    let mut args = vec!["schedule", plan, "-o", &shown];
+    args.extend(more);
+    let (code, _, errors) = run(&args);
+    assert!(code <= 1, "{errors}");
+    (folder, out)
+}
+
+type Book = Xlsx<Cursor<Vec<u8>>>;
+
+fn book(folder: &Path) -> Book {
+    let bytes = std::fs::read(folder.join("schedule.xlsx")).expect("the workbook");
+    Xlsx::new(Cursor::new(bytes)).expect("a workbook")
+}
+
+/// The rows of a tab as maps from head to cell.
+fn tab(book: &mut Book, name: &str) -> Vec<BTreeMap<String, Data>> {
+    let range = book.worksheet_range(name).expect("the tab");
+    let mut rows = range.rows();
+    let heads: Vec<String> = rows.next().expect("heads").iter().map(ToString::to_string).collect();
+    rows.map(|row| heads.iter().cloned().zip(row.iter().cloned()).collect()).collect()
+}
+
+/// The rows of a CSV file as maps.
+fn csv_rows(folder: &Path, name: &str) -> Vec<BTreeMap<String, String>> {
+    let mut reader = csv::Reader::from_path(folder.join(format!("{name}.csv"))).expect("the file");
+    reader.deserialize().map(|row| row.expect("a row")).collect()
+}
+
+fn text(cell: &Data) -> Option<&str> {
+    match cell {
+        Data::String(text) => Some(text),
+        _ => None,
+    }
+}
+
+fn number(cell: &Data) -> Option<f64> {
+    match cell {
+        Data::Float(value) => Some(*value),
+        Data::Int(value) => Some(*value as f64),
+        _ => None,
+    }
+}
+
+/// Hundredths of a JSON figure, rounded as sheets round.
+fn hundredths(value: &Value, round: fn(f64) -> f64) -> Option<f64> {
+    let scaled = value.as_f64()? * 100.0;
+    let near = scaled.round();
+    Some(if (scaled - near).abs() < 1e-4 { near } else { round(scaled) } / 100.0)
+}
+
+const PLANS: [&str; 3] = [
+    "examples/tap-road/copied.yaml",
+    "examples/suburban-overlay/overlay.yaml",
+    "examples/metro-ring/links.yaml",
+];
+
+#[test]
+fn the_ends_of_workbook_and_csv_agree_with_the_json_face() {
+    for plan in PLANS {
+        let (_kept, folder) = made(plan, &[]);
+        let json: Value =
+            serde_json::from_str(&run(&["budget", plan, "--format", "json"]).1).expect("JSON");
+        let mut stated: BTreeMap<String, &Value> = BTreeMap::new();
+        for end in json["ends"].as_array().expect("ends") {
+            let text = |key: &str| end[key].as_str().expect("text").to_string();
+            let key = format!("{} {} {}", text("from"), text("to"), end["wavelength_nm"]);
+            assert!(stated.insert(key, end).is_none());
+        }
+        let rows = tab(&mut book(&folder), "ends");
+        let csv = csv_rows(&folder, "ends");
+        assert_eq!((rows.len(), csv.len()), (stated.len(), stated.len()), "{plan}");
+        for (row, written) in rows.iter().zip(&csv) {
+            let nm = number(&row["nm"]).expect("a number");
+            let end = stated[&format!("{} {} {nm:?}", row["from"], row["to"])];
+            let loss = &end["loss_db"];
+            for (head, value, round) in [
+                ("least loss, dB", &loss["least"], f64::floor as fn(f64) -> f64),
+                ("typical loss, dB", &loss["typical"], f64::round),
+                ("worst loss, dB", &loss["most"], f64::ceil),
+                ("margin, dB", &end["margin_db"], f64::floor),
+                ("headroom, dB", &end["headroom_db"], f64::floor),
+                ("least level, dBm", &end["received_dbm"][0], f64::floor),
+                ("greatest level, dBm", &end["received_dbm"][1], f64::ceil),
+            ] {
+                let wanted = hundredths(value, round);
+                assert_eq!(number(&row[head]), wanted, "{plan}: {head} of {}", row["end"]);
+                assert_eq!(written[head].parse().ok(), wanted, "{plan}: {head} of {}", row["end"]);
+            }
+            assert_eq!(row["verdict"].to_string(), end["verdict"].as_str().expect("a word"));
+        }
+    }
+}
+
+/// What a meter is to read at a receiver is what the ends' own figures say.
+#[test]
+fn expected_light_at_the_premises_is_the_level_of_the_end() {
+    let (_kept, folder) = made("examples/tap-road/copied.yaml", &[]);
+    let mut book = book(&folder);
+    let ends = tab(&mut book, "ends");
+    let light = tab(&mut book, "light");
+    let mut compared = 0;
+    for end in ends.iter().filter(|end| text(&end["direction"]) == Some("downstream")) {
+        let here = light.iter().find(|row| {
+            row["point"] == end["to"] && text(&row["light comes from"]) == Some("the office")
+        });
+        let here = here.expect("a test point");
+        assert_eq!(number(&here["least, dBm"]), number(&end["least level, dBm"]));
+        assert_eq!(number(&here["most, dBm"]), number(&end["greatest level, dBm"]));
+        compared += 1;
+    }
+    assert_eq!(compared, 32);
+}
+
+/// From the office every end behind a point shares one reading; to the office each end has its own, so
+/// no end that is as drawn may be stopped at.
+#[test]
+fn nobody_is_stopped_who_reads_what_is_expected_of_a_passing_end() {
+    let (_kept, folder) = made("examples/suburban-overlay/overlay-n2.yaml", &[]);
+    for row in tab(&mut book(&folder), "light") {
+        let of = |head: &str| number(&row[head]).expect("a number");
+        assert!(of("least, dBm") <= of("expected, dBm") && of("expected, dBm") <= of("most, dBm"));
+        assert!(of("stop below, dBm") < of("stop above, dBm"), "{row:?}");
+        if text(&row["light comes from"]) == Some("the premises") {
+            assert!(of("stop below, dBm") <= of("least, dBm") + 0.02, "{row:?}");
+        }
+    }
+}
+
+/// TIA-598: strand 14 of twelve-fiber tubes is the orange fiber of the orange tube; of six-fiber tubes the
+/// orange fiber of the green one; of twenty-four-fiber tubes the marked orange fiber of the blue one
+/// (counted by hand from the order of colors).
+#[test]
+fn the_template_decides_the_color() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let plan = folder.path().join("plan.yaml");
+    let text = std::fs::read_to_string("examples/tap-road/copied.yaml").expect("the plan");
+    let text = text.replace("  - { table: road.csv }", "  - { table: road.csv }\n  - { from: frame-l/2, to: frame-e/2, length: 2 km, cable: test, strand: 14 }");
+    let home = std::fs::canonicalize("examples/tap-road").expect("the folder");
+    let text = text
+        .replace("table: road.csv", &format!("table: {}/road.csv", home.display()))
+        .replace("table: drops.csv", &format!("table: {}/drops.csv", home.display()))
+        .replace("tables: tables/", &format!("tables: {}/tables/", home.display()));
+    std::fs::write(&plan, text).expect("written");
+    for (template, tube, fiber) in [
+        ("TIA-598-12", "orange", "orange"),
+        ("TIA-598-6", "green", "orange"),
+        ("TIA-598-24", "blue", "orange with 1 mark"),
+    ] {
+        let option = format!("test={template}");
+        let (_kept, out) = made(&plan.display().to_string(), &["--cable", &option]);
+        let rows = csv_rows(&out, "fibers");
+        let row = rows.iter().find(|row| row["cable"] == "test").expect("the strand");
+        assert_eq!((row["tube color"].as_str(), row["fiber color"].as_str()), (tube, fiber));
+        let other = rows.iter().find(|row| row["cable"] == "skarn-1").expect("the strand");
+        assert_eq!((other["tube color"].as_str(), other["fiber color"].as_str()), ("blue", "blue"));
+    }
+    let plan = plan.display().to_string();
+    let out = folder.path().join("x.xlsx").display().to_string();
+    let (code, _, errors) = run(&[
+        "schedule",
+        &plan,
+        "-o",
+        &out,
+        "--cable",
+        "tset=TIA-598-6",
+        "--cable-template",
+        "TIA-598-7",
+    ]);
+    assert_eq!(code, 2);
+    assert!(errors.contains("did you mean `test`") && errors.contains("TIA-598-7"), "{errors}");
+    assert!(!Path::new(&out).exists());
+}
+
+#[test]
+fn equal_input_gives_equal_bytes() {
+    let (_a, first) = made("examples/metro-ring/ring.yaml", &["--date", "2031-06-01"]);
+    let (_b, second) = made("examples/metro-ring/ring.yaml", &["--date", "2031-06-01"]);
+    let mut names: Vec<_> = std::fs::read_dir(&first).expect("files").flatten().collect();
+    names.sort_by_key(std::fs::DirEntry::file_name);
+    assert_eq!(names.len(), 13);
+    for name in names {
+        let other = second.join(name.file_name());
+        let read = |path: &Path| std::fs::read(path).expect("bytes");
+        assert!(read(&name.path()) == read(&other), "{}", other.display());
+    }
+}
+
+/// A workbook evaluates nothing, identifiers are text, and the CSV files keep formulas text.
+#[test]
+fn text_stays_text() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let plan = folder.path().join("plan.yaml");
+    let text = std::fs::read_to_string("src/cli/starter.yaml").expect("the starter");
+    let mut lines: Vec<&str> = text.lines().filter(|line| !line.starts_with("title:")).collect();
+    let title = "title: '=HYPERLINK(\"x\",\"<script>\")'";
+    lines.push(title);
+    let text = lines.join("\n").replace("cable: f-1,", "cable: '=1+2',");
+    assert!(text.contains("'=1+2'"), "the starter names a cable");
+    std::fs::write(&plan, text).expect("written");
+    let (_kept, out) = made(&plan.display().to_string(), &[]);
+    let mut book = book(&out);
+    for name in book.sheet_names() {
+        let formulas = book.worksheet_formula(&name).expect("a tab");
+        assert!(formulas.used_cells().all(|(_, _, formula)| formula.is_empty()), "{name}");
+    }
+    let fibers = tab(&mut book, "fibers");
+    assert!(fibers.iter().any(|row| row["cable"] == Data::String("=1+2".to_string())));
+    let ports = tab(&mut book, "ports");
+    assert!(ports.iter().all(|row| matches!(row["port"], Data::String(_))));
+    assert!(csv_rows(&out, "fibers").iter().any(|row| row["cable"] == "'=1+2"));
+    assert!(csv_rows(&out, "about").iter().any(|row| row["words"].starts_with("'=HYPERLINK")));
+    for cards in ["closure-cards.html", "light-cards.html"] {
+        let page = std::fs::read_to_string(out.join(cards)).expect("the cards");
+        assert!(!page.contains("<script>"), "{cards}");
+    }
+}
+
+#[test]
+fn the_cards_are_well_formed_and_carry_the_plan() {
+    for plan in PLANS {
+        let (_kept, folder) = made(plan, &[]);
+        for name in ["closure-cards.html", "light-cards.html"] {
+            let page = std::fs::read_to_string(folder.join(name)).expect("the cards");
+            let html = Html::parse_document(&page);
+            assert!(html.errors.is_empty(), "{plan} {name}: {:?}", html.errors);
+            let who = Selector::parse(".who code").expect("a selector");
+            let hashes: Vec<String> = html.select(&who).map(|e| e.text().collect()).collect();
+            assert!(hashes.iter().all(|hash| hash.len() == 12 && *hash == hashes[0]));
+            assert!(page.contains("Invisible laser light"));
+        }
+    }
+}
+
+/// What is spliced, plugged and bought, counted by hand from the example's plan and its tables.
+#[test]
+fn the_tap_road_is_counted_right() {
+    let (_kept, folder) = made("examples/tap-road/copied.yaml", &[]);
+    let splices = csv_rows(&folder, "splices");
+    // Seven taps with a splice in and one through, one splice in the last case; and the road's own.
+    let at = |closure: &str| splices.iter().filter(|row| row["closure"].starts_with(closure)).count();
+    assert_eq!((at("tap-"), at("end-8")), (14, 1));
+    let materials = csv_rows(&folder, "materials");
+    let pieces = |item: &str| -> u64 {
+        let these = materials.iter().filter(|row| row["item"] == item);
+        these.map(|row| row["net"].parse::<u64>().expect("a count")).sum()
+    };
+    assert_eq!((pieces("tap"), pieces("splitter"), pieces("ONT"), pieces("optic")), (7, 8, 32, 1));
+    assert_eq!((pieces("drop"), pieces("cord")), (32, 2));
+    // The plan's road: 9.788 + 0.95 + 1.2 + 0.7 + 1.4 + 0.85 + 1.1 + 1.25 km.
+    let cable: f64 = materials
+        .iter()
+        .filter(|row| row["item"] == "cable")
+        .map(|row| row["net"].parse::<f64>().expect("a length"))
+        .sum();
+    approx::assert_abs_diff_eq!(cable, 17.238, epsilon = 1e-9);
+    let capacity = csv_rows(&folder, "capacity");
+    let terminal = capacity.iter().find(|row| row["id"] == "term-3").expect("the terminal");
+    assert_eq!((terminal["used"].as_str(), terminal["left"].as_str()), ("4", "0"));
+    assert_eq!(csv_rows(&folder, "patches").len(), 2);
+}
+
+#[test]
+fn feet_are_printed_on_request() {
+    let (_kept, folder) = made("examples/tap-road/copied.yaml", &["--units", "us"]);
+    let ports = csv_rows(&folder, "ports");
+    // 17.990 km at 0.3048 m (exact) to the foot.
+    assert_eq!(ports[0]["far, kft"], "59.022");
+    // 8 m.
+    assert_eq!(ports[0]["cord, ft"], "26.2");
+}
