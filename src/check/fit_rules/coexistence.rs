@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::mux_port::trace_from;
 use crate::budget::Group;
 use crate::check::view::View;
+use crate::check::words::with_article;
 use crate::check::{Concern, Finding, Rule, Severity};
 use crate::loss::AtWavelength;
 use crate::plan::{PointRef, TapLeg};
@@ -88,7 +89,7 @@ fn apart(view: &View<'_>, a: &Feeder<'_>, b: &Feeder<'_>) -> Option<String> {
     match known {
         Some(row) if !row.value.possible => Some(row.value.why.clone()),
         _ if a.filtered && b.filtered => None,
-        Some(row) => Some(format!("they need {}", row.value.element)),
+        Some(row) => Some(format!("they need {}", with_article(&row.value.element))),
         None => Some("no wdm element stands before it on both ways".to_string()),
     }
 }
