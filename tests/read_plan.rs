@@ -2,14 +2,15 @@
 //! the format itself is the project's own, so there is no outside document to hold it against.
 
 use std::fmt::Write as _;
+use std::path::Path;
 
 use proptest::prelude::*;
 use spanwright::plan::{
-    EndConnectors, JointKind, JointUse, Plan, PointRef, PortKind, SlotContent, Span,
+    EndConnectors, Fitting, JointKind, JointUse, Plan, Plug, PointRef, PortKind, SlotContent, Span,
 };
-use spanwright::read::plan::from_text;
+use spanwright::read::plan::{from_text, load};
 use spanwright::report::diagnostic;
-use spanwright::units::{Decibels, Nanometers};
+use spanwright::units::{Decibels, GigabitsPerSecond, Nanometers, Watts};
 
 /// Reads a plan that must be sound.
 fn plan(text: &str) -> Plan {
@@ -184,6 +185,36 @@ fn several_optics_and_unknown_ones_are_kept() {
     );
     assert_eq!(optics[1].as_deref(), Some(&["no-such-optic".to_string()][..]));
     assert_eq!(optics[2], None);
+}
+
+/// The rows of `every-key-onts.csv`, read by eye.
+#[test]
+fn what_a_row_says_of_an_ont_is_laid_over_its_entry() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/rules/sound/every-key.yaml");
+    let plan = load(&path, &[]).plan;
+    let port = |name: &str| plan.ports.iter().position(|port| plan.names.get(port.name) == name);
+    let optics = |name: &str| {
+        let set = plan.ports[port(name).expect(name)].optics.expect("an optic");
+        plan.optic_sets[set as usize].clone()
+    };
+    assert_eq!(optics("house 11"), ["GPON-ONU-B+"]);
+    assert_eq!(optics("house 12"), ["GPON-ONU-B+", "XGS-PON-ONU-N1"]);
+    assert_eq!(optics("house 13"), ["10GBASE-ZR C31"]);
+    assert_eq!(optics("office-2"), ["10GBASE-ZR CWDM1551"]);
+    let fitting = |name: &str| plan.fitting_of(port(name).expect(name) as u32);
+    assert_eq!(fitting("house 11"), None);
+    let expected = Fitting {
+        card: None,
+        cage: Some("SFP+".to_string()),
+        form: Some("SFP+".to_string()),
+        temperature: Some("E".to_string()),
+        power: Some(Watts::new(1.2)),
+        rate: Some(GigabitsPerSecond::new(10.0)),
+        fec: Some("none".to_string()),
+        face: Plug { connector: Some("SC".to_string()), polish: Some("APC".to_string()), pinned: None },
+        lane: Some(2),
+    };
+    assert_eq!(fitting("house 12"), Some(&expected));
 }
 
 /// One span as it is written down, in either form.

@@ -4,7 +4,7 @@
 
 use rustc_hash::FxHashMap;
 
-use super::fit_rules::{Outcome, PAIR_RULES, SIDE_RULES};
+use super::fit_rules::{Outcome, PAIR_RULES, SIDE_RULES, Unless};
 use super::view::View;
 use super::walks::Walks;
 use super::{Finding, Rule, plan_matings};
@@ -14,13 +14,10 @@ use crate::fit::way::way;
 use crate::plan::{PointRef, PortKind};
 use crate::plant::is_port;
 
-/// An optic's index that stands for none.
-const NO_OPTIC: u16 = u16::MAX;
-
 /// Ports with this in common are judged alike.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 struct Alike {
-    optic: u16,
+    optics: Option<u32>,
     fitting: Option<u32>,
     kind: PortKind,
     place: Option<u32>,
@@ -73,8 +70,7 @@ pub fn side<'a>(view: &View<'a>, port: u32, optic: Option<u16>) -> Side<'a> {
 
 /// What every rule about one end says of a port.
 pub fn of_side<'a>(view: &View<'a>, side: &Side<'a>) -> Vec<Judgement> {
-    let judged = SIDE_RULES.iter();
-    judged.map(|one| Judgement { rule: one.rule, outcome: (one.judge)(side, view.tables) }).collect()
+    settled(SIDE_RULES.iter().map(|one| (one.rule, one.unless, (one.judge)(side, view.tables))))
 }
 
 /// What every rule about two ends says of them. `in_plan`: only those that plans are judged by.
@@ -85,18 +81,35 @@ pub fn of_pair<'a>(
     in_plan: bool,
 ) -> Vec<Judgement> {
     let rules = PAIR_RULES.iter().filter(|one| one.in_plan || !in_plan);
-    rules
-        .map(|one| Judgement { rule: one.rule, outcome: (one.judge)(near, far, way, view.tables) })
+    settled(rules.map(|one| (one.rule, one.unless, (one.judge)(near, far, way, view.tables))))
+}
+
+/// Judgements, of which those keep still whose fault another rule tells better.
+fn settled(judged: impl Iterator<Item = (&'static Rule, Unless, Outcome)>) -> Vec<Judgement> {
+    let judged: Vec<_> = judged.collect();
+    let is_hit = |rule: &&'static Rule| {
+        let mut hits = judged.iter().filter(|(_, _, outcome)| matches!(outcome, Outcome::Hit { .. }));
+        hits.any(|(hit, _, _)| std::ptr::eq(*hit, *rule))
+    };
+    let still: Vec<bool> = judged.iter().map(|(_, unless, _)| unless.iter().any(is_hit)).collect();
+    let judged = judged.into_iter().zip(still);
+    judged
+        .map(|((rule, _, outcome), still)| Judgement {
+            rule,
+            outcome: if still { Outcome::Idle } else { outcome },
+        })
         .collect()
 }
 
-/// The way that a link's light takes from its first port to the other.
+/// The way that a link's light takes from one port to the other, from the first one where it can.
 pub fn link_way<'a>(view: &View<'a>, group: &Group, walks: &mut Walks<'_>) -> Way<'a> {
-    let Some(far) = group.far_port else { return Way::default() };
-    let end = view.assessment.ends[group.ends.clone()].iter().find(|end| end.transmitter == group.port);
+    let ends = &view.assessment.ends[group.ends.clone()];
+    // Where light passes in one direction alone, that one tells of the way.
+    let end = ends.iter().find(|end| end.transmitter == group.port).or(ends.first());
     let Some(end) = end else { return Way::default() };
+    let (near, far) = (end.transmitter, end.receiver);
     let band = view.assessment.pair(end).band;
-    let Some(trace) = walks.from(group.port, band) else { return Way::default() };
+    let Some(trace) = walks.from(near, band) else { return Way::default() };
     let arrives = [PointRef::Port(far), PointRef::PortReceive(far)];
     let reached = |visit: &crate::plant::Visit| is_port(visit.point) && arrives.contains(&visit.point);
     match trace.visits.iter().position(reached) {
@@ -112,38 +125,60 @@ fn hits(judgements: Vec<Judgement>) -> impl Iterator<Item = (&'static Rule, Stri
     })
 }
 
-/// Rules about one end: ports that are alike share one finding.
+/// Rules about one end: ports of which a rule says the same share one finding.
 fn sides(view: &View<'_>, findings: &mut Vec<Finding>) {
+    let mut said: FxHashMap<(&str, String, String), usize> = FxHashMap::default();
+    let mut found: Vec<(Finding, u32)> = Vec::new();
+    for (port, count) in alike(view) {
+        let optics = view.assessment.pairs.of_port(view.plan, port);
+        let none = optics.is_empty().then_some(None);
+        let sides = optics.iter().map(|optic| Some(*optic)).chain(none);
+        // What is wrong whichever of its optics a port is judged with is wrong once.
+        let mut of_port: Vec<usize> = Vec::new();
+        for optic in sides {
+            let side = side(view, port, optic);
+            for (rule, message, hint) in hits(of_side(view, &side)) {
+                let at = *said.entry((rule.id, message.clone(), hint.clone())).or_insert_with(|| {
+                    found.push((rule.hit(view.port_origin(port), side.name, message).hint(hint), 0));
+                    found.len() - 1
+                });
+                if !of_port.contains(&at) {
+                    of_port.push(at);
+                    found[at].1 += count;
+                }
+            }
+        }
+    }
+    findings.extend(found.into_iter().map(|(mut finding, count)| {
+        let more = match count {
+            1 => String::new(),
+            2 => " (and 1 more port)".to_string(),
+            _ => format!(" (and {} more ports)", count - 1),
+        };
+        finding.message = format!("`{}`{more}: {}", finding.subject, finding.message);
+        finding
+    }));
+}
+
+/// The first of each kind of ports that were fitted out alike, and how many of them there are.
+fn alike(view: &View<'_>) -> Vec<(u32, u32)> {
     let mut met: FxHashMap<Alike, usize> = FxHashMap::default();
-    let mut alike: Vec<(Alike, u32, u32)> = Vec::new();
+    let mut alike: Vec<(u32, u32)> = Vec::new();
     let mut last = None;
     for (index, port) in view.plan.ports.iter().enumerate() {
-        let optics = view.assessment.pairs.of_port(view.plan, index as u32);
-        let none = if optics.is_empty() { &[NO_OPTIC][..] } else { &[] };
-        for optic in optics.iter().chain(none) {
-            let key = Alike { optic: *optic, fitting: port.fitting, kind: port.kind, place: port.place };
-            let key = if port.fitting.is_none() { Alike { place: None, ..key } } else { key };
-            let at = match last {
-                Some((known, at)) if known == key => at,
-                _ => *met.entry(key).or_insert_with(|| {
-                    alike.push((key, index as u32, 0));
-                    alike.len() - 1
-                }),
-            };
-            last = Some((key, at));
-            alike[at].2 += 1;
-        }
+        let place = port.fitting.and(port.place);
+        let key = Alike { optics: port.optics, fitting: port.fitting, kind: port.kind, place };
+        let at = match last {
+            Some((known, at)) if known == key => at,
+            _ => *met.entry(key).or_insert_with(|| {
+                alike.push((index as u32, 0));
+                alike.len() - 1
+            }),
+        };
+        last = Some((key, at));
+        alike[at].1 += 1;
     }
-    for (key, first, count) in alike {
-        let optic = (key.optic != NO_OPTIC).then_some(key.optic);
-        let side = side(view, first, optic);
-        for (rule, message, hint) in hits(of_side(view, &side)) {
-            let more =
-                if count > 1 { format!(" (and {} more ports alike)", count - 1) } else { String::new() };
-            let message = format!("`{}`{more}: {message}", side.name);
-            findings.push(rule.hit(view.port_origin(first), side.name, message).hint(hint));
-        }
-    }
+    alike
 }
 
 /// Rules about two ends, for the ends of PONs: judged once for each two kinds of ports. Of the way,

@@ -103,8 +103,10 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
         }
     });
     findings.extend(found.into_iter().map(|(mut finding, more)| {
-        if more > 0 {
-            finding.message += &format!(" (and at {more} more places)");
+        match more {
+            0 => {}
+            1 => finding.message += " (and at 1 more place)",
+            _ => finding.message += &format!(" (and at {more} more places)"),
         }
         finding
     }));

@@ -4,6 +4,16 @@ use crate::loss::{ElementRef, Missing, PartKind};
 use crate::plan::{JointKind, JointUse, Plan, PointRef};
 use crate::units::Nanometers;
 
+/// A name with its article, by how it is said: an SFP+, a QSFP28, a XENPAK.
+pub fn with_article(name: &str) -> String {
+    let mut letters = name.chars();
+    let first = letters.next().unwrap_or_default();
+    let spelled = first.is_ascii_uppercase() && letters.next().is_some_and(|c| !c.is_ascii_lowercase());
+    let vowels = if spelled && !name.starts_with("XEN") { "AEFHILMNORSX" } else { "AEIOaeio" };
+    let article = if vowels.contains(first) { "an" } else { "a" };
+    format!("{article} {name}")
+}
+
 /// What a part is, in a word or two.
 pub fn part_kind(kind: PartKind) -> &'static str {
     match kind {
@@ -86,6 +96,24 @@ pub fn missing(plan: &Plan, missing: Missing, at: Nanometers) -> String {
         Missing::Wdm(index) => {
             let device = &plan.wdm_elements[index as usize];
             format!("wdm element `{}` has no passband at {at}", plan.names.get(device.name))
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// As the trade says the names (common practice).
+    #[test]
+    fn the_article_follows_the_sound() {
+        for name in ["SFP", "SFP+", "OSFP", "XFP", "X2", "XPAK", "NRZ"] {
+            assert_eq!(with_article(name), format!("an {name}"));
+        }
+        for name in
+            ["QSFP28", "QSFP-DD", "GBIC", "CFP", "DWDM-SFP", "XENPAK", "microQSFP", "soldered", ""]
+        {
+            assert_eq!(with_article(name), format!("a {name}"));
         }
     }
 }

@@ -144,15 +144,9 @@ fn no_word(written: &str, what: &str, words: &[&str]) -> Finding {
 }
 
 fn plug(written: &str, tables: &Tables, findings: &mut Vec<Finding>) -> Plug {
-    Plug::parse(written, &tables.polishes).unwrap_or_else(|part| {
-        let message = format!("`{part}` is no connector, no polish and neither `pinned` nor `unpinned`");
-        let words = Plug::CONNECTORS.iter().copied().chain(tables.polishes.names());
-        let near = nearest(&part, words);
-        let hint = near.map_or_else(
-            || "write it as `LC/UPC` or `MPO-12/APC/pinned`".to_string(),
-            |near| format!("did you mean `{near}`?"),
-        );
-        findings.push(unknown_word::RULE.hit(HERE, written, message).hint(hint));
+    Plug::parse(written, &tables.polishes).unwrap_or_else(|error| {
+        let hint = unknown_word::meant_face(&error, &tables.polishes);
+        findings.push(unknown_word::RULE.hit(HERE, written, error.to_string()).hint(hint));
         Plug::default()
     })
 }

@@ -143,7 +143,7 @@ impl<'j> Answers<'j> {
         let mut gathered = Gathered::default();
         let ends = self.ends_of(port);
         self.facts(port, walks, &mut gathered);
-        self.from_findings(port, &mut gathered);
+        self.found_by_light(port, &mut gathered);
         let light = ends.iter().map(|end| self.judged.assessment.ends[*end].verdict).max();
         let findings = gathered.sorted();
         let (go, because) = self.verdict(port, &ends, &findings);
@@ -217,7 +217,7 @@ impl<'j> Answers<'j> {
     }
 
     /// Findings that the walk of light gave.
-    fn from_findings(&self, port: u32, gathered: &mut Gathered) {
+    fn found_by_light(&self, port: u32, gathered: &mut Gathered) {
         let view = self.judged.view();
         let mut names = vec![view.port_name(port)];
         names.extend(self.groups_of(port).map(|group| view.port_name(group.port)));

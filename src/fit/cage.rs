@@ -1,7 +1,7 @@
 //! Whether a module seats and works in a cage.
 
 use super::facts::Side;
-use crate::tables::{CageFit, Condition, FormFactor, Row, Seats, Tables, Works};
+use crate::tables::{CageFit, Condition, FormFactor, Optic, Role, Row, Seats, Tables, Works};
 use crate::units::GigabitsPerSecond;
 
 /// Rates of one name differ a little by line coding: 10, 10.3 and 10.7 are the 10G of a cage.
@@ -52,6 +52,10 @@ pub enum Caged<'t> {
 /// Whether the module of a port seats and works in its cage.
 pub fn caged<'t>(side: &Side<'t>, tables: &'t Tables) -> Caged<'t> {
     let Some(cage) = side.cage else { return Caged::NotStated("the cage of the port") };
+    let same = side.form.is_none_or(|form| form.key == cage.key);
+    if !cage.value.pluggable && same {
+        return Caged::Works { form: &cage.key, assumed: side.form.is_none() };
+    }
     match side.form {
         Some(form) => stated(side, cage, form, tables),
         None => assumed(side, cage, tables),
@@ -79,11 +83,11 @@ fn stated<'t>(
 /// A module of which only the optic is known: the form factor is that of the cage if it carries the
 /// optic, else any that the cage takes.
 fn assumed<'t>(side: &Side<'t>, cage: &'t Row<FormFactor>, tables: &'t Tables) -> Caged<'t> {
-    let Some(rate) = side.optic.and_then(|optic| optic.rate(tables)) else {
+    let Some(signal) = side.optic.and_then(|optic| Signal::of(optic, tables)) else {
         return Caged::NotStated("the form factor of the module");
     };
     let carried: Vec<&Row<FormFactor>> =
-        tables.form_factors.rows().iter().filter(|form| carries(&form.value, rate)).collect();
+        tables.form_factors.rows().iter().filter(|form| carries(&form.value, signal)).collect();
     let own = carried.iter().find(|form| form.key == cage.key);
     let others = carried.iter().filter(|form| form.key != cage.key);
     let mut found: Option<Caged<'t>> = None;
@@ -136,14 +140,16 @@ fn conditional<'t>(
         Condition::ModuleRate => (false, true),
         Condition::BothRates => (true, true),
     };
-    let Some(rate) = side.optic.and_then(|optic| optic.rate(tables)) else {
+    let Some(signal) = side.optic.and_then(|optic| Signal::of(optic, tables)) else {
         return undecided("the rate of the module");
     };
-    if of_module && !carries(&cage.value, rate) {
+    let rate = signal.rate;
+    if of_module && !carries(&cage.value, signal) {
         let why = format!("{}; {} runs at {rate}", fit.why, side.optic_name());
         return Caged::Dead { form, why };
     }
-    if !of_port {
+    // The rates of a PON are those of its class, and not the ones a port is set to.
+    if !of_port || side.optic.is_some_and(|optic| optic.role != Role::Peer) {
         return Caged::Works { form, assumed };
     }
     let rates = side.port_rates();
@@ -154,13 +160,40 @@ fn conditional<'t>(
         return Caged::Works { form, assumed };
     }
     let rates: Vec<String> = rates.iter().map(ToString::to_string).collect();
-    let why = format!("{}; the port has {}, the module {rate}", fit.why, rates.join(", "));
+    let why = format!("{}; the port has {}, the module {rate}", fit.why, rates.join(" and "));
     Caged::Dead { form, why }
 }
 
-/// Whether modules of a form factor carry a rate.
-pub fn carries(form: &FormFactor, rate: GigabitsPerSecond) -> bool {
-    form.pluggable && form.carries(rate) == Some(true)
+/// What a module has to carry.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Signal {
+    /// The data rate of all lanes together.
+    pub rate: GigabitsPerSecond,
+    /// Wavelengths or fibers each way.
+    pub lanes: u16,
+}
+
+impl Signal {
+    /// That of an optic whose rate is known.
+    pub fn of(optic: &Optic, tables: &Tables) -> Option<Self> {
+        Some(Self { rate: optic.rate(tables)?, lanes: optic.lanes(tables) })
+    }
+}
+
+/// Whether modules of a form factor carry a signal: its rate, and no more optical lanes than the
+/// module has electrical ones (0 = not known).
+pub fn carries(form: &FormFactor, signal: Signal) -> bool {
+    let lanes = form.host_lanes == 0 || signal.lanes <= form.host_lanes;
+    form.pluggable && lanes && form.carries(signal.rate) == Some(true)
+}
+
+/// Whether a module of a form factor may be made for a signal: there are modules of several rates,
+/// and the lower one is then that of a smaller form factor of the family.
+pub fn may_carry(form: &FormFactor, signal: Signal, tables: &Tables) -> bool {
+    let slower = form.least_rate.is_some_and(|least| signal.rate < least);
+    let family = tables.form_factors.rows().iter().filter(|row| row.value.family == form.family);
+    let smaller = || family.map(|row| &row.value).any(|other| carries(other, signal));
+    carries(form, signal) || (form.pluggable && slower && !form.family.is_empty() && smaller())
 }
 
 /// Whether two rates are one by name.

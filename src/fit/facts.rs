@@ -83,8 +83,7 @@ impl<'t> Side<'t> {
     pub fn link_rate(&self, tables: &Tables) -> Option<GigabitsPerSecond> {
         let optic = self.optic?;
         let rate = optic.rate(tables)?;
-        let lanes = optic.interface(tables).map_or(1, |row| row.value.lanes.max(1));
-        let shared = if self.lane.is_some() { f64::from(lanes) } else { 1.0 };
+        let shared = if self.lane.is_some() { f64::from(optic.lanes(tables)) } else { 1.0 };
         Some(GigabitsPerSecond::new(rate.value() / shared))
     }
 }

@@ -1,9 +1,10 @@
 //! What the memory of a module says for a port: the optic's name, and how the port is then fitted out.
 
-use super::cage::carries;
+use super::cage::{Signal, carries};
 use super::memory::{Memory, suggest_interface};
 use crate::plan::{Fitting, Plug};
 use crate::tables::{FormFactor, Row, Tables};
+use crate::units::GigabitsPerSecond;
 
 /// A module in hand, as far as its memory tells.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,11 +36,12 @@ fn form<'t>(memory: &Memory, optics: &[String], tables: &'t Tables) -> Option<&'
     let mut rows: Vec<&Row<FormFactor>> = tables.forms_with_identifier(identifier).collect();
     if rows.len() > 1 {
         let optic = optics.first().and_then(|name| tables.interfaces.get(name))?;
-        let rate = optic.value.rate?;
-        rows.retain(|row| carries(&row.value, rate));
+        let signal = Signal { rate: optic.value.rate?, lanes: optic.value.lanes };
+        rows.retain(|row| carries(&row.value, signal));
         rows.sort_by(|a, b| {
-            let most =
-                |row: &Row<FormFactor>| row.value.most_rate.map_or(f64::INFINITY, |rate| rate.value());
+            let most = |row: &Row<FormFactor>| {
+                row.value.most_rate.map_or(f64::INFINITY, GigabitsPerSecond::value)
+            };
             most(a).total_cmp(&most(b))
         });
     }

@@ -31,7 +31,11 @@ pub fn way<'t>(plan: &Plan, tables: &'t Tables, trace: &Trace, visit: u32) -> Wa
         }
     }
     let builds: Vec<&Build> = spans.iter().filter_map(|span| plan.build_of(span)).collect();
-    way.strands = builds.iter().filter_map(|build| build.fibers).min();
+    // A pair that is stated fiber by fiber has a second way like this one.
+    let sides =
+        if steps.iter().any(|step| matches!(step.point, PointRef::PortReceive(_))) { 2 } else { 1 };
+    way.strands =
+        builds.iter().filter_map(|build| build.fibers).min().map(|fibers| fibers.saturating_mul(sides));
     let conditioned: Vec<bool> = builds.iter().filter_map(|build| build.mode_conditioning).collect();
     way.conditioning_cords =
         (!conditioned.is_empty()).then(|| conditioned.iter().filter(|is| **is).count() as u16);

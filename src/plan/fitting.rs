@@ -74,7 +74,7 @@ impl Plug {
     ///
     /// # Errors
     /// The part that is none of them, or that says one thing twice.
-    pub fn parse(text: &str, polishes: &Table<Polish>) -> Result<Self, String> {
+    pub fn parse(text: &str, polishes: &Table<Polish>) -> Result<Self, PlugError> {
         let mut plug = Self::default();
         for part in text.split('/').map(str::trim) {
             let connector = Self::CONNECTORS.iter().find(|known| known.eq_ignore_ascii_case(part));
@@ -86,12 +86,12 @@ impl Plug {
                 let pinned = match part {
                     "pinned" => true,
                     "unpinned" => false,
-                    _ => return Err(part.to_string()),
+                    _ => return Err(PlugError::Unknown(part.to_string())),
                 };
                 plug.pinned.replace(pinned).is_some()
             };
             if said_twice {
-                return Err(part.to_string());
+                return Err(PlugError::Twice(part.to_string()));
             }
         }
         Ok(plug)
@@ -114,6 +114,17 @@ impl Plug {
     pub fn is_unstated(&self) -> bool {
         *self == Self::default()
     }
+}
+
+/// Why a written end face was refused.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum PlugError {
+    /// A part that means nothing.
+    #[error("`{0}` is no connector, no polish and neither `pinned` nor `unpinned`")]
+    Unknown(String),
+    /// A part that says what another one has said.
+    #[error("`{0}` stands beside another part of its kind: a face has one connector and one polish")]
+    Twice(String),
 }
 
 /// How the fibers of an array cord or trunk run from one plug to the other (TIA-568.3).

@@ -15,7 +15,7 @@ mod span;
 pub use assumptions::{Allowances, Assumptions, EndConnectors, Repair};
 pub use device::{Attenuator, Panel, SpliceCase, Splitter, Stated, Tap, TapLeg, WdmElement};
 pub use equipment::{Place, Port, PortKind, Shelf, Slot, SlotContent};
-pub use fitting::{Build, Fitting, Plug, Polarity};
+pub use fitting::{Build, Fitting, Plug, PlugError, Polarity};
 pub use names::{NameId, Names};
 pub use span::{DirectJoint, JointKind, JointUse, Measured, Span, SpanKind};
 

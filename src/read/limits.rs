@@ -29,6 +29,8 @@ pub const NAMES: usize = 10_000_000;
 pub const SPANS: usize = 20_000_000;
 /// Names that all entries of a plan together may expand to, whether they are kept or not.
 pub const EXPANDED: usize = 40_000_000;
+/// Ways in which the ports of a plan are fitted out, and in which its spans are built.
+pub const FITTINGS: usize = 50_000;
 /// Different wavelengths at which one loss may be stated.
 pub const WAVELENGTHS: usize = 1_000;
 /// Folder entries looked at for a near name of a missing file.

@@ -221,6 +221,11 @@ impl Optic {
         self.interface(tables).map_or(1, |row| row.value.fibers)
     }
 
+    /// Lanes that the signal is divided over: wavelengths or fibers each way; 1 for a PON.
+    pub fn lanes(&self, tables: &Tables) -> u16 {
+        self.interface(tables).map_or(1, |row| row.value.lanes.max(1))
+    }
+
     /// The PON system's name, for a PON optic.
     pub fn system<'t>(&self, tables: &'t Tables) -> Option<&'t str> {
         match self.family {

@@ -49,12 +49,19 @@ quantity!(
 );
 linear!(PsPerNm);
 
-quantity!(
+quantity!(plain
     /// A line or data rate in Gbit/s.
     GigabitsPerSecond,
-    "Gbit/s",
-    1
+    "Gbit/s"
 );
+
+impl std::fmt::Display for GigabitsPerSecond {
+    /// As many decimals as the value has, three at most: 10 Gbit/s, 2.488 Gbit/s.
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let text = format!("{:.3}", self.value());
+        write!(f, "{} Gbit/s", text.trim_end_matches('0').trim_end_matches('.'))
+    }
+}
 
 impl std::ops::Mul<Kilometers> for DecibelsPerKilometer {
     type Output = Decibels;

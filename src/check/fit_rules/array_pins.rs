@@ -24,7 +24,7 @@ pub fn judge(mating: &Mating<'_>, _: &Tables) -> Outcome {
     let (a, b) = (&mating.first_of, &mating.second_of);
     match (mating.first.pinned, mating.second.pinned) {
         (Some(true), Some(true)) => Outcome::hit(format!("{a} and {b} both have pins")),
-        (Some(false), Some(false)) => Outcome::hit(format!("{a} and {b} both have no pins")),
+        (Some(false), Some(false)) => Outcome::hit(format!("neither {a} nor {b} has pins")),
         (Some(_), Some(_)) => Outcome::Fits,
         _ if mating.first.is_array() == Some(true) && mating.second.is_array() == Some(true) => {
             Outcome::Missing("which array plugs have pins")

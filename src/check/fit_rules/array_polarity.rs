@@ -35,7 +35,11 @@ pub fn judge(near: &Side<'_>, far: &Side<'_>, way: &Way<'_>, tables: &Tables) ->
         return Outcome::Fits;
     }
     let types: Vec<&str> = pieces.iter().map(|piece| piece.word()).collect();
-    let message =
-        format!("the types {} in a row do not lead transmitters to receivers", types.join(", "));
-    Outcome::hit(message)
+    Outcome::hit(match types.as_slice() {
+        [one] => format!("a cord of type {one} does not lead transmitters to receivers"),
+        several => {
+            let several = several.join(", ");
+            format!("cords of types {several} in this order do not lead transmitters to receivers")
+        }
+    })
 }

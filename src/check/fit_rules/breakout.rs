@@ -23,7 +23,7 @@ pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, tables: &Tables) -> O
         (Some(lane), None) => split(near, lane, far, tables),
         (None, Some(lane)) => split(far, lane, near, tables),
         (Some(a), Some(b)) if a == b => Outcome::Fits,
-        (Some(a), Some(b)) => Outcome::hit(format!("lane {a} meets lane {b}")),
+        (Some(a), Some(b)) => Outcome::hit(format!("lane {a} faces lane {b}")),
     }
 }
 

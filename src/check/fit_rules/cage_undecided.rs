@@ -1,6 +1,7 @@
 //! `fit.cage-undecided`: whether the module works in the cage depends on a missing datum.
 
 use super::Outcome;
+use crate::check::words::with_article;
 use crate::check::{Concern, Rule, Severity};
 use crate::fit::cage::{Caged, caged};
 use crate::fit::facts::Side;
@@ -22,7 +23,8 @@ pub fn judge(side: &Side<'_>, tables: &Tables) -> Outcome {
     match caged(side, tables) {
         Caged::Undecided { form, why, datum } => {
             let cage = side.cage.map_or("", |cage| cage.key.as_str());
-            let message = format!("an {form} module in an {cage} cage works on a condition: {why}");
+            let (form, cage) = (with_article(form), with_article(cage));
+            let message = format!("{form} module in {cage} cage works on a condition: {why}");
             Outcome::hinted(message, format!("what is missing is {datum}"))
         }
         _ => Outcome::Idle,

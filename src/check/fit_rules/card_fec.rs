@@ -28,14 +28,15 @@ pub fn judge(side: &Side<'_>, tables: &Tables) -> Outcome {
         return Outcome::Idle;
     }
     if let Some(set) = side.fec {
-        let message = format!("{} needs {needs}, the port is set to {set}", row.key);
+        let message = format!("{} needs error correction {needs}, the port is set to {set}", row.key);
         return if set == needs { Outcome::Fits } else { Outcome::hit(message) };
     }
     match side.card {
         None => Outcome::Missing("the error correction of the port, or a known card"),
         Some(card) if card.value.fec.iter().any(|known| known == needs) => Outcome::Fits,
         Some(card) => {
-            Outcome::hit(format!("{} needs {needs}, which card `{}` lacks", row.key, card.key))
+            let (optic, card) = (&row.key, &card.key);
+            Outcome::hit(format!("{optic} needs error correction {needs}, which card `{card}` lacks"))
         }
     }
 }

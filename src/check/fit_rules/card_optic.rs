@@ -3,7 +3,7 @@
 use super::Outcome;
 use crate::check::{Concern, Rule, Severity};
 use crate::fit::facts::Side;
-use crate::tables::Tables;
+use crate::tables::{Role, Tables};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -20,7 +20,8 @@ pub static RULE: Rule = Rule {
 pub fn judge(side: &Side<'_>, tables: &Tables) -> Outcome {
     let Some(optic) = side.optic else { return Outcome::Idle };
     let Some(card) = side.card else { return Outcome::Missing("a known card") };
-    if super::pon_port::is_other_kind(side) || card.value.interfaces.is_empty() {
+    // The card drives the electrical side of an ONU in a module, and not its PON.
+    if optic.role == Role::Onu || card.value.interfaces.is_empty() {
         return Outcome::Idle;
     }
     if card.value.admits_optic(tables, optic) {

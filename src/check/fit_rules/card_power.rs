@@ -36,7 +36,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
         if sum > gives.value() + 1e-9 {
             let takes = Watts::new(sum);
             let message =
-                format!("the modules of `{slot}` take {takes}, card `{}` gives {gives}", card.key);
+                format!("the modules of `{slot}` take {takes:.2}, card `{}` gives {gives:.2}", card.key);
             findings.push(RULE.hit(view.port_origin(first), slot, message));
         }
     }

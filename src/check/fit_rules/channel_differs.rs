@@ -17,10 +17,11 @@ pub static RULE: Rule = Rule {
 };
 
 /// Judges two ends that face each other.
-pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, tables: &Tables) -> Outcome {
+pub fn judge(near: &Side<'_>, far: &Side<'_>, way: &Way<'_>, tables: &Tables) -> Outcome {
     let duplex = |side: &Side<'_>| side.optic.is_some_and(|optic| optic.fibers(tables) > 1);
     let channel = |side: &Side<'_>| side.optic.and_then(|optic| optic.channel);
-    if !duplex(near) || !duplex(far) {
+    // Where a wdm element stands on the way, the light itself has shown which leg it takes.
+    if !duplex(near) || !duplex(far) || way.wdm == Some(true) {
         return Outcome::Idle;
     }
     match (channel(near), channel(far)) {

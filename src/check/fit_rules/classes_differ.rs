@@ -23,7 +23,9 @@ pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, tables: &Tables) -> O
     let (Some(a), Some(b)) = (near.optic, far.optic) else { return Outcome::Idle };
     let facing = matches!((a.role, b.role), (Role::Peer, Role::Peer))
         || (a.role != b.role && a.role != Role::Peer && b.role != Role::Peer);
-    if !facing || a.system(tables) != b.system(tables) {
+    // `fit.breakout` knows which single-lane interface goes with a lane.
+    let broken_out = near.lane.is_some() || far.lane.is_some();
+    if !facing || broken_out || a.system(tables) != b.system(tables) {
         return Outcome::Idle;
     }
     let same = match (a.family, b.family) {
@@ -39,9 +41,11 @@ pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, tables: &Tables) -> O
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
-    for group in view
-        .ends_where(|end| !view.assessment.pair(end).window.same_kind && end.reason != Reason::NoWindow)
-    {
+    let lane = |port| view.plan.fitting_of(port).and_then(|fitting| fitting.lane);
+    for group in view.ends_where(|end| {
+        let alike = view.assessment.pair(end).window.same_kind || end.reason == Reason::NoWindow;
+        !alike && lane(end.transmitter).is_none() && lane(end.receiver).is_none()
+    }) {
         let first = group.ends[0];
         let pair = view.assessment.pair(first);
         let message = format!(

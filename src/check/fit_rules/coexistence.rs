@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::budget::Group;
 use crate::check::view::View;
 use crate::check::walks::Walks;
+use crate::check::words::with_article;
 use crate::check::{Concern, Finding, Rule, Severity};
 use crate::plan::{PointRef, TapLeg};
 use crate::plant::Link;
@@ -34,7 +35,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
         let Some(feeder) = Feeder::of(view, group, &mut walks) else { continue };
         let others = met.entry(feeder.meets).or_default();
         for other in others.iter().filter(|other| other.port != feeder.port) {
-            if let Some(why) = apart(view, &feeder, other) {
+            if let Some((why, hint)) = apart(view, &feeder, other) {
                 let (a, b) = (view.port_name(other.port), view.port_name(feeder.port));
                 let message = format!(
                     "`{a}` ({}) and `{b}` ({}) meet at `{}`: {why}",
@@ -42,7 +43,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
                     feeder.system,
                     view.plan.point_name(feeder.meets)
                 );
-                findings.push(RULE.hit(view.port_origin(feeder.port), b, message));
+                findings.push(RULE.hit(view.port_origin(feeder.port), b, message).hint(hint));
             }
         }
         others.push(feeder);
@@ -77,16 +78,23 @@ impl<'a> Feeder<'a> {
     }
 }
 
-/// Why two systems cannot meet so; `None` where they can, or are one.
-fn apart(view: &View<'_>, a: &Feeder<'_>, b: &Feeder<'_>) -> Option<String> {
+/// Why two systems cannot meet so, and what would do instead of the rule's remedy; `None` where they
+/// can, or are one.
+fn apart(view: &View<'_>, a: &Feeder<'_>, b: &Feeder<'_>) -> Option<(String, String)> {
     if a.system == b.system {
         return None;
     }
     let known = view.tables.coexistence(a.system, b.system);
     match known {
-        Some(row) if !row.value.possible => Some(row.value.why.clone()),
+        Some(row) if !row.value.possible => {
+            let instead = row.value.element.trim_start_matches("none: ");
+            Some((
+                row.value.why.clone(),
+                format!("no element keeps these two apart; instead: {instead}"),
+            ))
+        }
         _ if a.filtered && b.filtered => None,
-        Some(row) => Some(format!("they need {}", row.value.element)),
-        None => Some("no wdm element stands before it on both ways".to_string()),
+        Some(row) => Some((format!("they need {}", with_article(&row.value.element)), String::new())),
+        None => Some(("no wdm element stands before it on both ways".to_string(), String::new())),
     }
 }

@@ -24,7 +24,7 @@ pub fn judge(side: &Side<'_>, tables: &Tables) -> Outcome {
     let array = row.value.fibers > 2;
     let wrong = match face.is_array() {
         Some(is) if !usual.is_empty() && is != usual.contains("MPO") => {
-            Some(format!("{} has {}", row.key, row.value.connector))
+            Some(format!("{} usually has {}", row.key, row.value.connector))
         }
         _ => None,
     };
@@ -33,10 +33,12 @@ pub fn judge(side: &Side<'_>, tables: &Tables) -> Outcome {
     let flat = array && row.value.fiber_kind == FiberKind::Multimode;
     let wrong = wrong.or_else(|| match polish {
         Some(polish) if angled && polish != "APC" => {
-            Some(format!("{} has an angled array face", row.key))
+            Some(format!("{} usually has an angled array", row.key))
         }
-        Some("APC") if flat => Some(format!("{} has a flat array face", row.key)),
+        Some("APC") if flat => Some(format!("{} usually has a flat array", row.key)),
         _ => None,
     });
-    wrong.map_or(Outcome::Fits, |usual| Outcome::hit(format!("the face is {}; {usual}", face.words())))
+    wrong.map_or(Outcome::Fits, |usual| {
+        Outcome::hit(format!("the face is {}, and {usual}", face.words()))
+    })
 }

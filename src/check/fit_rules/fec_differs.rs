@@ -1,6 +1,6 @@
 //! `fit.fec-differs`: the two ends correct errors differently.
 
-use super::Outcome;
+use super::{Outcome, card_fec};
 use crate::check::{Concern, Rule, Severity};
 use crate::fit::facts::{Side, Way};
 use crate::tables::{FEC_WORDS, Tables};
@@ -24,19 +24,29 @@ pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, tables: &Tables) -> O
     };
     match (near.fec, far.fec) {
         (Some(a), Some(b)) if a == b => Outcome::Fits,
-        (Some(a), Some(b)) => Outcome::hit(format!("one end is set to {a}, the other to {b}")),
+        // Of an end that lacks what its interface needs, `fit.card-fec` speaks.
+        (Some(_), Some(_)) if [near, far].into_iter().any(|side| is_lacking(side, tables)) => {
+            Outcome::Idle
+        }
+        (Some(a), Some(b)) => {
+            Outcome::hit(format!("error correction is {a} at the first port, {b} at the second"))
+        }
         // A broken-out lane is coded as its far end is.
         _ if near.lane.is_some() || far.lane.is_some() => {
             Outcome::Missing("the error correction of both ports")
         }
         _ => match (needs(near), needs(far)) {
-            (Some(a), Some(b)) if a != b => {
+            (Some("none"), Some("none")) | (None, None) => Outcome::Idle,
+            // An interface that needs none may be given one: the ports decide.
+            (Some(a), Some(b)) if a != b && a != "none" && b != "none" => {
                 let (near, far) = (near.optic_name(), far.optic_name());
-                Outcome::hit(format!("{near} needs {a}, {far} needs {b}"))
+                Outcome::hit(format!("{near} needs error correction {a}, {far} needs {b}"))
             }
-            (Some("none"), Some("none")) => Outcome::Idle,
-            (None, None) => Outcome::Idle,
             _ => Outcome::Missing("the error correction that both ports are set to"),
         },
     }
+}
+
+fn is_lacking(side: &Side<'_>, tables: &Tables) -> bool {
+    matches!(card_fec::judge(side, tables), Outcome::Hit { .. })
 }

@@ -21,12 +21,13 @@ pub fn judge(near: &Side<'_>, far: &Side<'_>, way: &Way<'_>, tables: &Tables) ->
     let (Some(a), Some(b)) = (near.optic, far.optic) else { return Outcome::Idle };
     let (first, second) = (needs(near, a.fibers(tables)), needs(far, b.fibers(tables)));
     if first != second {
-        return Outcome::hit(format!("{} uses {first} fibers, {} {second}", a.name, b.name));
+        let message = format!("{} uses {}, {} {second}", a.name, fibers(first), b.name);
+        return Outcome::hit(message);
     }
     match way.strands {
         None => Outcome::Missing("how many fibers the way has"),
         Some(strands) if strands < first => {
-            Outcome::hit(format!("{} uses {first} fibers, the way has {strands}", a.name))
+            Outcome::hit(format!("{} uses {}, the way has {strands}", a.name, fibers(first)))
         }
         Some(_) => Outcome::Fits,
     }
@@ -35,4 +36,8 @@ pub fn judge(near: &Side<'_>, far: &Side<'_>, way: &Way<'_>, tables: &Tables) ->
 /// Fibers that an end needs; a lane of a broken-out optic needs one each way.
 fn needs(side: &Side<'_>, fibers: u16) -> u16 {
     if side.lane.is_some() { 2 } else { fibers }
+}
+
+fn fibers(count: u16) -> String {
+    if count == 1 { "1 fiber".to_string() } else { format!("{count} fibers") }
 }

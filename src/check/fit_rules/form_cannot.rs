@@ -2,7 +2,7 @@
 
 use super::Outcome;
 use crate::check::{Concern, Rule, Severity};
-use crate::fit::cage::carries;
+use crate::fit::cage::{Signal, carries, may_carry};
 use crate::fit::facts::Side;
 use crate::tables::Tables;
 
@@ -20,12 +20,22 @@ pub static RULE: Rule = Rule {
 /// Judges one port.
 pub fn judge(side: &Side<'_>, tables: &Tables) -> Outcome {
     let Some(form) = side.form else { return Outcome::Missing("the form factor of the module") };
-    let Some(rate) = side.optic.and_then(|optic| optic.rate(tables)) else { return Outcome::Idle };
-    if carries(&form.value, rate) || !form.value.pluggable {
+    let signal = side.optic.and_then(|optic| Signal::of(optic, tables));
+    let Some(signal) = signal else { return Outcome::Idle };
+    if may_carry(&form.value, signal, tables) || !form.value.pluggable {
         return Outcome::Fits;
     }
-    let forms = tables.form_factors.rows().iter().filter(|row| carries(&row.value, rate));
+    let forms = tables.form_factors.rows().iter().filter(|row| carries(&row.value, signal));
     let forms: Vec<&str> = forms.map(|row| row.key.as_str()).collect();
-    let message = format!("{} runs at {rate}, which no {} module carries", side.optic_name(), form.key);
+    let lanes = if signal.lanes > 1 { format!(" on {} lanes", signal.lanes) } else { String::new() };
+    let message = format!(
+        "{} runs at {}{lanes}, which no {} module carries",
+        side.optic_name(),
+        signal.rate,
+        form.key
+    );
+    if forms.is_empty() {
+        return Outcome::hit(message);
+    }
     Outcome::hinted(message, format!("it comes as {}", forms.join(", ")))
 }

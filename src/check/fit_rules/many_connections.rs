@@ -26,7 +26,9 @@ pub fn judge(near: &Side<'_>, _: &Side<'_>, way: &Way<'_>, tables: &Tables) -> O
     }
     match way.connections {
         None => Outcome::Missing("how many connectors stand on the way"),
-        Some(count) if count > FEW => Outcome::hit(format!("{} over {count} connectors", row.key)),
+        Some(count) if count > FEW => {
+            Outcome::hit(format!("{} ({}) over {count} connectors", row.key, row.value.modulation))
+        }
         Some(_) => Outcome::Fits,
     }
 }

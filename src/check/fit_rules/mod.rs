@@ -3,6 +3,8 @@
 //! Most rules judge plain facts ([`crate::fit::facts`]) and so serve plans, the command line and
 //! inventories alike: [`SIDE_RULES`], [`PAIR_RULES`], [`MATING_RULES`]. The others need a whole plan.
 
+use rustc_hash::FxHashSet;
+
 use super::view::View;
 use super::{Finding, Rule, plan_facts};
 use crate::fit::facts::{Mating, Side, Way};
@@ -85,10 +87,16 @@ impl Outcome {
     }
 }
 
+/// Rules that say more of a fault than the one that holds this list: where one of them is hit, that
+/// one keeps still, so that one fault is one finding.
+pub type Unless = &'static [&'static Rule];
+
 /// A rule about one end.
 pub struct SideRule {
     /// The rule.
     pub rule: &'static Rule,
+    /// Where it keeps still.
+    pub unless: Unless,
     /// Judges one end.
     pub judge: fn(&Side<'_>, &Tables) -> Outcome,
 }
@@ -97,6 +105,8 @@ pub struct SideRule {
 pub struct PairRule {
     /// The rule.
     pub rule: &'static Rule,
+    /// Where it keeps still.
+    pub unless: Unless,
     /// Judges both ends; each pair is judged once, whichever end comes first.
     pub judge: fn(&Side<'_>, &Side<'_>, &Way<'_>, &Tables) -> Outcome,
     /// Whether a plan is judged by it. In a plan, the walk of light answers some of them more
@@ -113,17 +123,24 @@ pub struct MatingRule {
 }
 
 macro_rules! side {
-    ($name:ident) => {
-        SideRule { rule: &$name::RULE, judge: $name::judge }
+    ($name:ident $(, unless $($other:ident)+)?) => {
+        SideRule {
+            rule: &$name::RULE,
+            unless: &[$($(&$other::RULE),+)?],
+            judge: $name::judge,
+        }
     };
 }
 
 macro_rules! pair {
-    ($name:ident) => {
-        PairRule { rule: &$name::RULE, judge: $name::judge, in_plan: true }
+    ($name:ident $(, unless $($other:ident)+)?) => {
+        pair!(@ $name, true, &[$($(&$other::RULE),+)?])
     };
-    ($name:ident, by_light) => {
-        PairRule { rule: &$name::RULE, judge: $name::judge, in_plan: false }
+    ($name:ident by_light $(, unless $($other:ident)+)?) => {
+        pair!(@ $name, false, &[$($(&$other::RULE),+)?])
+    };
+    (@ $name:ident, $in_plan:literal, $unless:expr) => {
+        PairRule { rule: &$name::RULE, unless: $unless, judge: $name::judge, in_plan: $in_plan }
     };
 }
 
@@ -135,17 +152,17 @@ macro_rules! mating {
 
 /// Rules about one end.
 pub static SIDE_RULES: &[SideRule] = &[
-    side!(cage_undecided),
-    side!(card_fec),
-    side!(card_optic),
+    side!(cage_undecided, unless form_cannot),
+    side!(card_fec, unless wrong_cage dead_in_cage pon_port port_rate card_optic),
+    side!(card_optic, unless wrong_cage dead_in_cage pon_port port_rate),
     side!(channel_outside),
-    side!(no_compensation),
-    side!(dead_in_cage),
+    side!(no_compensation, unless wrong_cage dead_in_cage card_optic),
+    side!(dead_in_cage, unless pon_port form_cannot),
     side!(face),
     side!(form_cannot),
     side!(not_pluggable),
     side!(pon_port),
-    side!(port_rate),
+    side!(port_rate, unless wrong_cage dead_in_cage pon_port),
     side!(power),
     side!(temperature),
     side!(unknown_card),
@@ -157,19 +174,20 @@ pub static PAIR_RULES: &[PairRule] = &[
     pair!(array_polarity),
     pair!(breakout),
     pair!(channel_differs),
-    pair!(classes_differ, by_light),
+    pair!(classes_differ by_light, unless
+        breakout rate_differs fiber_count lanes_differ modulation_differs same_side_bidi receiver_band),
     pair!(mode_conditioning),
     pair!(core_size),
-    pair!(fec_differs),
-    pair!(fiber_count),
-    pair!(fiber_kind, by_light),
-    pair!(lanes_differ),
+    pair!(fec_differs, unless breakout rate_differs lanes_differ modulation_differs),
+    pair!(fiber_count, unless breakout),
+    pair!(fiber_kind by_light),
+    pair!(lanes_differ, unless rate_differs fiber_count),
     pair!(many_connections),
-    pair!(modulation_differs),
-    pair!(rate_differs),
-    pair!(receiver_band, by_light),
-    pair!(same_side_bidi),
-    pair!(unlike_ends, by_light),
+    pair!(modulation_differs, unless breakout rate_differs fiber_count lanes_differ),
+    pair!(rate_differs, unless breakout),
+    pair!(receiver_band by_light, unless same_side_bidi),
+    pair!(same_side_bidi, unless rate_differs),
+    pair!(unlike_ends by_light),
 ];
 
 /// Rules about two end faces that meet.
@@ -193,4 +211,32 @@ pub fn run(view: &View<'_>, findings: &mut Vec<Finding>) {
     receiver_band::check(view, findings);
     unknown_optic::check(view, findings);
     unlike_ends::check(view, findings);
+    drop_restated(findings);
+}
+
+/// `fit.mux-port` keeps still of an optic whose channel another one holds.
+static HELD: Unless = &[&channel_twice::RULE];
+
+/// Rules that walk the light, and where they keep still.
+fn keeping_still() -> impl Iterator<Item = (&'static Rule, Unless)> {
+    let of_pairs = PAIR_RULES.iter().filter(|one| !one.in_plan).map(|one| (one.rule, one.unless));
+    of_pairs.chain(std::iter::once((&mux_port::RULE, HELD)))
+}
+
+/// Takes out what another rule tells better of the same port or the same two ends.
+fn drop_restated(findings: &mut Vec<Finding>) {
+    let better = |rule: &Rule| {
+        let mut rules = keeping_still().flat_map(|(_, unless)| unless);
+        rules.any(|said| said.id == rule.id)
+    };
+    let said: FxHashSet<(&str, String)> = findings
+        .iter()
+        .filter(|finding| better(finding.rule))
+        .map(|finding| (finding.rule.id, finding.subject.clone()))
+        .collect();
+    findings.retain(|finding| {
+        let unless = keeping_still().find(|(rule, _)| rule.id == finding.rule.id);
+        let mut unless = unless.into_iter().flat_map(|(_, unless)| unless);
+        !unless.any(|rule| said.contains(&(rule.id, finding.subject.clone())))
+    });
 }

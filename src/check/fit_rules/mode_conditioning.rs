@@ -23,10 +23,12 @@ pub fn judge(near: &Side<'_>, _: &Side<'_>, way: &Way<'_>, tables: &Tables) -> O
     let older = way.fibers.iter().copied().any(|fiber| old(&fiber));
     let needs = is_conditioned(&row.key);
     match (way.conditioning_cords, needs && older) {
-        (Some(0), true) => Outcome::hit(format!("{} on {} without such a cord", row.key, names(way))),
+        (Some(0), true) => {
+            Outcome::hit(format!("{} on {} without a mode-conditioning cord", row.key, names(way)))
+        }
         (None, true) => Outcome::Missing("whether mode-conditioning cords are used"),
         (Some(1..), false) if !way.fibers.is_empty() => {
-            Outcome::hit(format!("{} on {} with such a cord", row.key, names(way)))
+            Outcome::hit(format!("{} on {} with a mode-conditioning cord", row.key, names(way)))
         }
         (Some(1..), true) => Outcome::Fits,
         _ => Outcome::Idle,
@@ -39,5 +41,5 @@ fn is_conditioned(interface: &str) -> bool {
 }
 
 fn names(way: &Way<'_>) -> String {
-    way.fibers.iter().map(|fiber| fiber.key.as_str()).collect::<Vec<_>>().join(", ")
+    way.fibers.iter().map(|fiber| fiber.key.as_str()).collect::<Vec<_>>().join(" and ")
 }

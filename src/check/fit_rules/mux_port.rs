@@ -63,11 +63,11 @@ fn unheard<'a>(view: &View<'a>) -> Vec<(u32, &'a Optic)> {
 }
 
 /// What a leg passes, in words.
-fn passed(view: &View<'_>, element: u32, leg: u16) -> String {
+pub(super) fn passed(view: &View<'_>, element: u32, leg: u16) -> String {
     let device = &view.plan.wdm_elements[element as usize];
     let Some(leg) = device.legs.get(usize::from(leg)) else { return String::new() };
     let rows = view.tables.wdm_elements.rows().iter().map(|row| &row.value);
     let mine = rows.filter(|row| row.element.eq_ignore_ascii_case(&device.kind) && row.leg == *leg);
     let bands: Vec<String> = mine.map(|row| format!("{} to {}", row.band.0, row.band.1)).collect();
-    bands.join(", ")
+    bands.join(" and ")
 }

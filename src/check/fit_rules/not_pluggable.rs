@@ -21,6 +21,6 @@ pub fn judge(side: &Side<'_>, _: &Tables) -> Outcome {
     match side.form.or(side.cage) {
         None => Outcome::Idle,
         Some(form) if form.value.pluggable => Outcome::Fits,
-        Some(form) => Outcome::hit(format!("`{}` cannot be taken out", form.key)),
+        Some(form) => Outcome::hit(format!("a module of the form `{}` cannot be taken out", form.key)),
     }
 }

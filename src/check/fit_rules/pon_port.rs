@@ -26,13 +26,14 @@ pub fn judge(side: &Side<'_>, _: &Tables) -> Outcome {
     if !is_other_kind(side) {
         return Outcome::Fits;
     }
-    let port = if side.card.is_some_and(|card| card.value.pon) { "a PON port" } else { "no PON port" };
-    Outcome::hit(format!("{} ({}) sits in {port}", optic.name, optic.role.word()))
+    let card = side.card.map_or("", |card| card.key.as_str());
+    let ports = if optic.role == Role::Olt { "has no PON ports" } else { "has PON ports" };
+    Outcome::hit(format!("{} ({}) in card `{card}`, which {ports}", optic.name, optic.role.word()))
 }
 
 /// Whether optic and port differ in being of a PON. An ONU in a pluggable module is welcome in a
 /// port that is none.
-pub(super) fn is_other_kind(side: &Side<'_>) -> bool {
+fn is_other_kind(side: &Side<'_>) -> bool {
     let (Some(optic), Some(card)) = (side.optic, side.card) else { return false };
     match optic.role {
         Role::Olt => !card.value.pon,

@@ -33,5 +33,7 @@ pub fn judge(side: &Side<'_>, tables: &Tables) -> Outcome {
         return Outcome::Fits;
     }
     let rates: Vec<String> = rates.iter().map(ToString::to_string).collect();
-    Outcome::hit(format!("{} runs at {rate}, the port at {}", side.optic_name(), rates.join(", ")))
+    let lane = side.lane.map_or_else(String::new, |lane| format!("lane {lane} of "));
+    let (optic, rates) = (side.optic_name(), rates.join(" or "));
+    Outcome::hit(format!("{lane}{optic} runs at {rate}, the port at {rates}"))
 }

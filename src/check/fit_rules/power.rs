@@ -26,5 +26,5 @@ pub fn judge(side: &Side<'_>, _: &Tables) -> Outcome {
     if takes.value() <= gives.value() + 1e-9 {
         return Outcome::Fits;
     }
-    Outcome::hit(format!("the module takes {takes}, a cage of card `{}` gives {gives}", card.key))
+    Outcome::hit(format!("the module takes {takes:.2}, a cage of card `{}` gives {gives:.2}", card.key))
 }

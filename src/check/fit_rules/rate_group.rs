@@ -38,7 +38,8 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             continue;
         };
         let (name, odd_name) = (view.port_name(first), view.port_name(*odd));
-        let message = format!("`{name}` runs at {rate} and `{odd_name}` of the same group at {other}");
+        let message =
+            format!("`{name}` runs at {rate}, and `{odd_name}`, which shares its rate, at {other}");
         findings.push(RULE.hit(view.port_origin(*odd), slot, message));
     }
 }

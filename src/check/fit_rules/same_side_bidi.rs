@@ -23,26 +23,58 @@ pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, tables: &Tables) -> O
     if a.value.fibers != 1 || b.value.fibers != 1 {
         return Outcome::Idle;
     }
-    let sends_alike = match (a.value.transmit.first(), b.value.transmit.first()) {
+    let at = |row: &Row<Interface>| row.value.transmit.first().copied();
+    let message = match (at(a), at(b)) {
+        _ if a.key == b.key && a.value.mates_with.contains(&a.key) => return Outcome::Fits,
+        // Two equal halves send alike, whether or not their wavelength is known.
+        (Some(first), _) if a.key == b.key => {
+            format!("both ends are {} and send at {}", a.key, first.nominal)
+        }
+        (None, _) if a.key == b.key && !a.value.mates_with.is_empty() => {
+            format!("both ends are {}", a.key)
+        }
         (Some(first), Some(second)) => {
-            first.shortest <= second.longest && second.shortest <= first.longest
+            if first.shortest > second.longest || second.shortest > first.longest {
+                return Outcome::Fits;
+            }
+            if first.nominal == second.nominal {
+                format!("{} and {} both send at {}", a.key, b.key, first.nominal)
+            } else {
+                let (at, other) = (first.nominal, second.nominal);
+                format!("{} sends at {at}, and {} at {other} in the same band", a.key, b.key)
+            }
         }
         _ => return Outcome::Missing("the wavelengths of both halves"),
-    };
-    let is_own_mate = |row: &Row<Interface>| row.value.mates_with.contains(&row.key);
-    if !sends_alike || (a.key == b.key && is_own_mate(a)) {
-        return Outcome::Fits;
-    }
-    let at = |row: &Row<Interface>| {
-        row.value.transmit.first().map_or_else(String::new, |band| band.nominal.to_string())
-    };
-    let message = if at(a) == at(b) {
-        format!("{} and {} both send at {}", a.key, b.key, at(a))
-    } else {
-        format!("{} sends at {}, and {} at {} in the same band", a.key, at(a), b.key, at(b))
     };
     match a.value.mates_with.first() {
         Some(mate) => Outcome::hinted(message, format!("the mate of {} is {mate}", a.key)),
         None => Outcome::hit(message),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::PortKind;
+    use crate::read::tables::built_in;
+    use crate::tables::{Optic, Role};
+
+    /// IEEE 802.3 clause 159, from memory: the halves are named; their wavelengths no table has.
+    #[test]
+    fn halves_of_unknown_wavelength_are_told_apart_by_name() {
+        let tables = built_in();
+        let judged = |near: &str, far: &str| {
+            let optics = [near, far].map(|name| Optic::find(&tables, name, Role::Peer).expect(name));
+            let [near, far] = [0, 1].map(|at: usize| Side {
+                optic: Some(&optics[at]),
+                ..Side::named("sw-1/1", PortKind::Equipment)
+            });
+            judge(&near, &far, &Way::default(), &tables)
+        };
+        let message = "both ends are 25GBASE-BR10-U";
+        let hint = "the mate of 25GBASE-BR10-U is 25GBASE-BR10-D";
+        assert_eq!(judged("25GBASE-BR10-U", "25GBASE-BR10-U"), Outcome::hinted(message, hint));
+        let missing = Outcome::Missing("the wavelengths of both halves");
+        assert_eq!(judged("25GBASE-BR10-U", "25GBASE-BR10-D"), missing);
     }
 }

@@ -29,10 +29,16 @@ pub fn judge(side: &Side<'_>, tables: &Tables) -> Outcome {
         Some(false) => {}
     }
     let (least, most) = (range.value.least, range.value.most);
-    let message = format!("range {} ({least} to {most}) does not do for a {place}", range.key);
+    let message = format!(
+        "temperature range {} ({least:.0} to {most:.0}) is too small for a place of the kind `{place}`",
+        range.key
+    );
     let suited = ranges.iter().find(|row| row.value.serves(place, ranges) == Some(true));
     match suited {
-        Some(row) => Outcome::hinted(message, format!("range {} does", row.key)),
+        Some(row) => Outcome::hinted(
+            message,
+            format!("range {} ({:.0} to {:.0}) does", row.key, row.value.least, row.value.most),
+        ),
         None => Outcome::hit(message),
     }
 }

@@ -1,6 +1,7 @@
 //! `fit.wrong-cage`: the module does not seat in the cage.
 
 use super::Outcome;
+use crate::check::words::with_article;
 use crate::check::{Concern, Rule, Severity};
 use crate::fit::cage::{Caged, caged};
 use crate::fit::facts::Side;
@@ -25,7 +26,8 @@ pub fn judge(side: &Side<'_>, tables: &Tables) -> Outcome {
             Outcome::hit(format!("{} is {form}, the cage takes {cage}: {why}", module(side)))
         }
         Caged::NoForm { carried_by } => {
-            let message = format!("no module that an {cage} cage takes carries {}", side.optic_name());
+            let cage = with_article(cage);
+            let message = format!("no module that {cage} cage takes carries {}", side.optic_name());
             match carried_by.as_slice() {
                 [] => Outcome::hit(message),
                 forms => Outcome::hinted(message, format!("it comes as {}", forms.join(", "))),

@@ -4,10 +4,14 @@ use super::fields::Fields;
 use super::given::Given;
 use super::reader::Reader;
 use crate::check::plan_rules::{conflicting_keys, unknown_word};
-use crate::check::{Finding, nearest};
+use crate::place::Origin;
 use crate::plan::{Fitting, Plug};
+use crate::read::limits;
 use crate::tables::grid::Channel;
 
+/// The keys that say how a port is fitted out.
+pub(super) const SAID: [&str; 8] =
+    ["cage", "form", "temperature", "power", "rate", "fec", "face", "lane"];
 /// Lanes that a broken-out optic can have.
 const MOST_LANES: u32 = 16;
 
@@ -19,19 +23,41 @@ impl Reader<'_> {
         let optics: Vec<&str> = optics.iter().map(String::as_str).collect();
         let set = self.optic_set(&optics);
         let mut fitting = usual.clone();
-        for key in ["cage", "form", "temperature", "power", "rate", "fec", "face", "lane"] {
+        for key in SAID {
             if let Some(given) = self.given(fields, key) {
                 self.fit_out(&mut fitting, key, &given);
             }
         }
-        (set, self.plan.fitting(fitting))
+        (set, self.keep_fitting(fitting, fields.origin))
+    }
+
+    /// A fitting with what the cells of a row say, each with its key.
+    pub(super) fn refitted(
+        &mut self,
+        fitting: Option<u32>,
+        cells: &[Given<'_>],
+        origin: Origin,
+    ) -> Option<u32> {
+        let known = fitting.and_then(|index| self.plan.fittings.get(index as usize)).cloned();
+        let mut known = known.unwrap_or_default();
+        for given in cells {
+            self.fit_out(&mut known, given.key, given);
+        }
+        self.keep_fitting(known, origin)
     }
 
     /// The optics, each with the channel it is set to.
     fn optics(&mut self, fields: &Fields<'_>) -> Vec<String> {
         let optics = self.one_or_many(fields, "optic");
         let optics: Vec<String> = optics.iter().map(|given| given.text.trim().to_string()).collect();
-        let Some(given) = self.given(fields, "channel") else { return optics };
+        match self.given(fields, "channel") {
+            Some(given) => self.tuned(optics, &given),
+            None => optics,
+        }
+    }
+
+    /// An optic with the channel that it is set to.
+    pub(super) fn tuned(&mut self, optics: Vec<String>, given: &Given<'_>) -> Vec<String> {
         if optics.len() > 1 {
             let message = format!("`channel` of {} does not say which of its optics", given.owner);
             let finding = conflicting_keys::RULE.hit(given.at.origin(), given.owner.id, message);
@@ -67,12 +93,15 @@ impl Reader<'_> {
         }
     }
 
-    /// A fitting with another cage.
-    pub(super) fn with_cage(&mut self, fitting: Option<u32>, given: &Given<'_>) -> Option<u32> {
-        let known = fitting.and_then(|index| self.plan.fittings.get(index as usize)).cloned();
-        let mut known = known.unwrap_or_default();
-        self.fit_out(&mut known, "cage", given);
-        self.plan.fitting(known)
+    /// The index of a fitting, added if new.
+    fn keep_fitting(&mut self, fitting: Fitting, origin: Origin) -> Option<u32> {
+        let kept = self.plan.fitting(fitting);
+        if self.plan.fittings.len() > limits::FITTINGS {
+            self.too_many("differently fitted ports", limits::FITTINGS, origin);
+            self.plan.fittings.truncate(limits::FITTINGS);
+            return None;
+        }
+        kept
     }
 
     /// An error correction by the word that the interface table uses.
@@ -86,25 +115,13 @@ impl Reader<'_> {
     pub(super) fn plug(&mut self, given: &Given<'_>) -> Option<Plug> {
         match Plug::parse(given.text, &self.tables.polishes) {
             Ok(plug) => Some(plug),
-            Err(part) => {
-                let finding = self.no_plug(given, &part);
-                self.findings.push(finding);
+            Err(error) => {
+                let message = format!("`{}` of {}: {error}", given.key, given.owner);
+                let finding = unknown_word::RULE.hit(given.at.origin(), given.owner.id, message);
+                let hint = unknown_word::meant_face(&error, &self.tables.polishes);
+                self.findings.push(finding.hint(hint));
                 None
             }
         }
-    }
-
-    fn no_plug(&self, given: &Given<'_>, part: &str) -> Finding {
-        let message = format!(
-            "`{part}` in `{}` of {} is no connector, no polish and neither `pinned` nor `unpinned`",
-            given.key, given.owner
-        );
-        let words = Plug::CONNECTORS.iter().copied().chain(self.tables.polishes.names());
-        let near = nearest(part, words.chain(["pinned", "unpinned"]));
-        let hint = match near {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => "write it as `LC/UPC` or `MPO-12/APC/pinned`".to_string(),
-        };
-        unknown_word::RULE.hit(given.at.origin(), given.owner.id, message).hint(hint)
     }
 }

@@ -2,6 +2,7 @@
 
 use super::csv_rows::{CsvTable, RowPlace};
 use super::fields::{Fields, Named};
+use super::fitting::SAID;
 use super::given::{At, Given, Owner};
 use super::reader::{Device, Reader};
 use crate::check::plan_rules::conflicting_keys;
@@ -9,12 +10,15 @@ use crate::place::Origin;
 use crate::plan::{Fitting, Port, PortKind};
 use crate::read::schema::{OntEntryForm, OntForm};
 use crate::read::yaml::{Node, Value};
+use crate::tables::grid::Channel;
 
 /// What is said of an ONT beside its id.
 #[derive(Debug, Clone, Default)]
 struct Ont {
     place: Option<u32>,
     optics: Option<u32>,
+    /// The channel that stands behind the optic.
+    channel: Option<String>,
     fitting: Option<u32>,
 }
 
@@ -22,7 +26,8 @@ struct Ont {
 #[derive(Default)]
 struct Before {
     place: (String, Option<u32>),
-    optic: (String, Option<u32>),
+    optic: ([String; 2], Option<u32>),
+    fitting: (String, Option<u32>),
 }
 
 impl Reader<'_> {
@@ -48,7 +53,9 @@ impl Reader<'_> {
     fn ont(&mut self, fields: &Fields<'_>) -> Ont {
         let place = self.stated_place(fields);
         let (optics, fitting) = self.fitted(fields, &Fitting::default());
-        Ont { place, optics, fitting }
+        let channel = fields.node("channel").and_then(Node::text).map(str::trim);
+        let channel = channel.filter(|text| Channel::parse(text).is_ok()).map(String::from);
+        Ont { place, optics, channel, fitting }
     }
 
     fn ont_entry(&mut self, node: &Node<'_>) {
@@ -83,13 +90,20 @@ impl Reader<'_> {
         let (rows, bytes) = table.expected();
         self.make_room(rows, bytes);
         let mut before = Before::default();
+        let fitted: Vec<_> = table.columns().into_iter().filter(|(_, key)| SAID.contains(key)).collect();
         while let Some(place) = table.next_row(self) {
-            self.ont_row(&table, &place, usual, &mut before);
+            self.ont_row((&table, &fitted), &place, usual, &mut before);
         }
         Some(())
     }
 
-    fn ont_row(&mut self, table: &CsvTable<'_>, row: &RowPlace<'_>, usual: &Ont, before: &mut Before) {
+    fn ont_row(
+        &mut self,
+        (table, fitted): (&CsvTable<'_>, &[(usize, &'static str)]),
+        row: &RowPlace<'_>,
+        usual: &Ont,
+        before: &mut Before,
+    ) {
         let column = table.column("id");
         let at = At::cell(row, column);
         let Some(name) = table.cell(column) else {
@@ -107,18 +121,82 @@ impl Reader<'_> {
             }
             ont.place = before.place.1;
         }
-        if let Some(text) = table.cell(table.column("optic")) {
-            if before.optic.0 != text {
-                let optics: Vec<&str> = text.split(';').map(str::trim).collect();
-                before.optic = (text.to_string(), self.optic_set(&optics));
-            }
-            ont.optics = before.optic.1;
-        }
-        if let Some(text) = table.cell(table.column("cage")) {
-            let at = At::cell(row, table.column("cage"));
-            ont.fitting = self.with_cage(ont.fitting, &Given { text, key: "cage", owner, at });
-        }
+        self.row_optics(table, (row, owner), &mut ont, before);
+        self.row_fitting((table, fitted), (row, owner), &mut ont, before);
         self.add_onts(name, at, row.origin(), &ont);
+    }
+
+    /// The optics of a row, and the channel of one.
+    fn row_optics(
+        &mut self,
+        table: &CsvTable<'_>,
+        (row, owner): (&RowPlace<'_>, Owner<'_>),
+        ont: &mut Ont,
+        before: &mut Before,
+    ) {
+        let columns = ["optic", "channel"].map(|key| table.column(key));
+        let cells = columns.map(|column| table.cell(column));
+        if cells == [None, None] {
+            return;
+        }
+        let written = cells.map(Option::unwrap_or_default);
+        if before.optic.0.each_ref().map(String::as_str) != written {
+            let faults = self.findings.total();
+            let optics = match cells[0] {
+                Some(text) => text.split(';').map(|optic| optic.trim().to_string()).collect(),
+                None => self.untuned(ont),
+            };
+            let channel = cells[1].map(|text| (text, columns[1]));
+            let usual = ont.channel.as_deref().map(|text| (text, columns[0]));
+            let optics = match channel.or(usual) {
+                Some((text, column)) => {
+                    let at = At::cell(row, column);
+                    self.tuned(optics, &Given { text, key: "channel", owner, at })
+                }
+                None => optics,
+            };
+            let optics: Vec<&str> = optics.iter().map(String::as_str).collect();
+            let set = self.optic_set(&optics);
+            // A row with a fault is read anew, so that each of them is told.
+            let known = self.findings.total() == faults;
+            before.optic = (if known { written.map(String::from) } else { Default::default() }, set);
+        }
+        ont.optics = before.optic.1;
+    }
+
+    /// The optics that hold for all rows, without the channel that does.
+    fn untuned(&self, ont: &Ont) -> Vec<String> {
+        let set = ont.optics.and_then(|set| self.plan.optic_sets.get(set as usize));
+        let end = ont.channel.as_deref().map_or_else(String::new, |channel| format!(" {channel}"));
+        let optics = set.into_iter().flatten();
+        optics.map(|optic| optic.strip_suffix(end.as_str()).unwrap_or(optic).to_string()).collect()
+    }
+
+    /// How the ONT of a row is fitted out.
+    fn row_fitting(
+        &mut self,
+        (table, fitted): (&CsvTable<'_>, &[(usize, &'static str)]),
+        (row, owner): (&RowPlace<'_>, Owner<'_>),
+        ont: &mut Ont,
+        before: &mut Before,
+    ) {
+        let said = fitted.iter().filter_map(|(index, key)| {
+            let text = table.cell(Some(*index))?;
+            Some(Given { text, key, owner, at: At::cell(row, Some(*index)) })
+        });
+        let said: Vec<Given<'_>> = said.collect();
+        if said.is_empty() {
+            return;
+        }
+        let cells: String = said.iter().flat_map(|given| [given.key, "\n", given.text, "\n"]).collect();
+        if before.fitting.0 != cells {
+            let faults = self.findings.total();
+            let fitting = self.refitted(ont.fitting, &said, row.origin());
+            // A row with a fault is read anew, so that each of them is told.
+            let key = if self.findings.total() == faults { cells } else { String::new() };
+            before.fitting = (key, fitting);
+        }
+        ont.fitting = before.fitting.1;
     }
 
     /// Adds the ONTs that a name, perhaps with ranges, stands for.

@@ -4,7 +4,7 @@ use super::fields::Fields;
 use super::given::Given;
 use super::measured::Reading;
 use super::reader::Reader;
-use crate::check::plan_rules::{bad_count, bad_quantity};
+use crate::check::plan_rules::{bad_quantity, wrong_type};
 use crate::place::Origin;
 use crate::plan::{Build, JointKind, JointUse, Plug, PointRef, Polarity, Span, SpanKind};
 use crate::read::limits;
@@ -191,8 +191,10 @@ impl Reader<'_> {
     fn plugs(&mut self, given: &[Given<'_>]) -> Option<Trait> {
         let first = given.first()?;
         if given.len() > 2 {
-            let message = format!("`plugs` of {} names {} plugs", first.owner, given.len());
-            let finding = bad_count::RULE.hit(first.at.origin(), first.owner.id, message);
+            let (owner, count) = (first.owner, given.len());
+            let message =
+                format!("`plugs` of {owner} names {count} plugs; expected one, or one for each end");
+            let finding = wrong_type::RULE.hit(first.at.origin(), owner.id, message);
             self.findings.push(finding.hint("a span has two ends: `[LC/UPC, SC/APC]`"));
             return None;
         }
@@ -204,12 +206,20 @@ impl Reader<'_> {
             self.plugs.push(plugs);
             self.plugs.len() - 1
         });
-        Some(Trait::Plugs(found as u16))
+        let Ok(found) = u16::try_from(found) else {
+            self.too_many("pairs of plugs", usize::from(u16::MAX), first.at.origin());
+            return None;
+        };
+        Some(Trait::Plugs(found))
     }
 
     /// How a span is built, as an index of the plan.
-    fn build(&mut self, built: Built) -> Option<u16> {
+    fn build(&mut self, built: Built, origin: Origin) -> Option<u16> {
         if built == Built::default() {
+            return None;
+        }
+        if self.plan.builds.len() > limits::FITTINGS {
+            self.too_many("differently built spans", limits::FITTINGS, origin);
             return None;
         }
         let plugs = built.plugs.and_then(|index| self.plugs.get(usize::from(index))).cloned();
@@ -248,7 +258,7 @@ impl Reader<'_> {
         let length = route * (1.0 + slack);
         let Some(reels) = self.reels(length, outside, origin) else { return };
         let measured = self.add_measured(&traits.readings, traits.uncertainty, origin);
-        let build = self.build(traits.built);
+        let build = self.build(traits.built, origin);
         self.plan.spans.push(Span {
             from,
             to,

@@ -131,8 +131,8 @@ form! {
     OntEntryForm {
         /// Its id; `home-[001-032]` stands for 32 of them.
         "id" id: Option<Text>,
-        /// A CSV table with the columns `id`, `place`, `optic`, `cage`, relative to the plan file;
-        /// the other keys hold for its rows where a cell is empty.
+        /// A CSV table, relative to the plan file, with the column `id` and any of the other keys as
+        /// columns; what stands here holds for its rows where a cell is empty.
         "table" table: Option<Text>,
         /// The place it stands in.
         "place" place: Option<Text>,
