@@ -21,28 +21,58 @@ struct PlugOf {
     end: u8,
 }
 
-/// What every rule about end faces says of the places where the cords of a port end, with the place.
-pub fn of_port(view: &View<'_>, port: u32) -> Vec<(Judgement, String)> {
-    let own = [PointRef::Port(port), PointRef::PortTransmit(port), PointRef::PortReceive(port)];
-    let touches = |span: &&Span| own.contains(&span.from) || own.contains(&span.to);
-    let mut at: Vec<PointRef> =
-        view.plan.spans.iter().filter(touches).flat_map(|span| [span.from, span.to]).collect();
-    at.extend(own);
-    let faces = Faces::of(view);
-    let mut judged = Vec::new();
-    each(view, &faces, &|point| at.contains(&point), &mut |mating, _| {
-        for one in MATING_RULES.iter().filter(|one| applies(one.rule, mating)) {
-            let outcome = (one.judge)(mating, view.tables);
-            judged.push((Judgement { rule: one.rule, outcome }, mating.at.clone()));
+/// The cords of a plan by the points where they end, for asking about one port after the other.
+pub struct Cords<'a> {
+    view: View<'a>,
+    faces: Faces,
+    /// Empty where nothing is said of any cord.
+    at: FxHashMap<PointRef, Vec<u32>>,
+}
+
+impl<'a> Cords<'a> {
+    /// The cords of a plan.
+    pub fn of(view: View<'a>) -> Self {
+        let mut at: FxHashMap<PointRef, Vec<u32>> = FxHashMap::default();
+        let said = !view.plan.builds.is_empty();
+        for (index, span) in view.plan.spans.iter().enumerate().filter(|_| said) {
+            for point in [span.from, span.to] {
+                at.entry(point).or_default().push(index as u32);
+            }
         }
-    });
-    if judged.is_empty() {
-        let outcome = Outcome::Missing("the plugs of the cords");
-        let missing =
-            MATING_RULES.iter().map(|one| Judgement { rule: one.rule, outcome: outcome.clone() });
-        judged.extend(missing.map(|judgement| (judgement, String::new())));
+        Self { view, faces: Faces::of(&view), at }
     }
-    judged
+
+    fn touching(&self, points: &[PointRef]) -> Vec<u32> {
+        let mut spans: Vec<u32> =
+            points.iter().filter_map(|point| self.at.get(point)).flatten().copied().collect();
+        spans.sort_unstable();
+        spans.dedup();
+        spans
+    }
+
+    /// What every rule about end faces says of the places where the cords of a port end, with the
+    /// place.
+    pub fn of_port(&self, port: u32) -> Vec<(Judgement, String)> {
+        let mut at =
+            vec![PointRef::Port(port), PointRef::PortTransmit(port), PointRef::PortReceive(port)];
+        let own = self.touching(&at).into_iter().map(|span| &self.view.plan.spans[span as usize]);
+        at.extend(own.flat_map(|span| [span.from, span.to]));
+        let mut judged = Vec::new();
+        let spans = self.touching(&at);
+        each(&self.view, &self.faces, (&spans, &|point| at.contains(&point)), &mut |mating, _| {
+            for one in MATING_RULES.iter().filter(|one| applies(one.rule, mating)) {
+                let outcome = (one.judge)(mating, self.view.tables);
+                judged.push((Judgement { rule: one.rule, outcome }, mating.at.clone()));
+            }
+        });
+        if judged.is_empty() {
+            let outcome = Outcome::Missing("the plugs of the cords");
+            let missing =
+                MATING_RULES.iter().map(|one| Judgement { rule: one.rule, outcome: outcome.clone() });
+            judged.extend(missing.map(|judgement| (judgement, String::new())));
+        }
+        judged
+    }
 }
 
 /// Runs the rules about end faces; places with the same fault share one finding.
@@ -53,7 +83,8 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     let faces = Faces::of(view);
     let mut met: FxHashMap<(&'static str, String), usize> = FxHashMap::default();
     let mut found: Vec<(Finding, u32)> = Vec::new();
-    each(view, &faces, &|_| true, &mut |mating, origin| {
+    let spans: Vec<u32> = (0..view.plan.spans.len() as u32).collect();
+    each(view, &faces, (&spans, &|_| true), &mut |mating, origin| {
         for one in MATING_RULES.iter().filter(|one| applies(one.rule, mating)) {
             let Outcome::Hit { message, hint } = (one.judge)(mating, view.tables) else { continue };
             // What differs from place to place is where it is, not what is wrong.
@@ -94,15 +125,16 @@ impl Faces {
     }
 }
 
-/// Calls `with` for every two faces that meet and of which something is stated.
-fn each<'a>(
-    view: &View<'a>,
-    faces: &'a Faces,
-    concerns: &impl Fn(PointRef) -> bool,
+/// Calls `with` for every two faces that meet at some points and of which something is stated. `spans`
+/// are those that end there, in the order of the plan.
+fn each(
+    view: &View<'_>,
+    faces: &Faces,
+    (spans, concerns): (&[u32], &impl Fn(PointRef) -> bool),
     with: &mut impl FnMut(&Mating<'_>, crate::place::Origin),
 ) {
     let mut plugs: FxHashMap<PointRef, PlugOf> = FxHashMap::default();
-    for (index, span) in view.plan.spans.iter().enumerate() {
+    for (index, span) in spans.iter().map(|index| (*index, &view.plan.spans[*index as usize])) {
         let Some(build) = view.plan.build_of(span) else { continue };
         for (end, point) in [span.from, span.to].into_iter().enumerate() {
             let plug = &build.plugs[end];
@@ -123,7 +155,7 @@ fn each<'a>(
             if let Some(face) = face {
                 with(&mating(of.clone(), face, false), span.origin);
             }
-            let this = PlugOf { span: index as u32, end: end as u8 };
+            let this = PlugOf { span: index, end: end as u8 };
             if let Some(other) = plugs.insert(point, this) {
                 let other_span = &view.plan.spans[other.span as usize];
                 let Some(other_build) = view.plan.build_of(other_span) else { continue };

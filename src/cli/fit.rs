@@ -25,7 +25,7 @@ use crate::read::{dump, plan, tables};
 use crate::report::fit::{
     FitList, FitReport, write_csv, write_json, write_list, write_list_csv, write_list_json, write_table,
 };
-use crate::tables::Tables;
+use crate::tables::{Optic, Role, Tables};
 
 /// Other optics that are proposed where the command does not say.
 const USUAL_ALTERNATIVES: usize = 5;
@@ -49,6 +49,14 @@ struct Prepared {
     /// Findings about the memory of the module in hand.
     memory: Vec<Finding>,
     stock: Option<Stock>,
+    /// What was taken for granted, in words.
+    assumed: Vec<String>,
+}
+
+impl Prepared {
+    fn new(plan: Plan, tables: Tables, findings: Vec<Finding>, sources: Sources) -> Self {
+        Self { plan, tables, findings, sources, memory: Vec::new(), stock: None, assumed: Vec::new() }
+    }
 }
 
 fn on_the_command_line(args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {
@@ -63,8 +71,9 @@ fn on_the_command_line(args: &FitArgs, common: &Common) -> Result<ExitCode, Fail
     let (mut plan, faults) = fit_plan::build(args, &tables);
     findings.extend(faults);
     engine::apply(&args.judge, &mut plan);
-    let mut prepared = Prepared { plan, tables, findings, sources, memory: Vec::new(), stock: None };
+    let mut prepared = Prepared::new(plan, tables, findings, sources);
     prepared.put_in_hand(args, 0, color)?;
+    prepared.assume_far_optic(args);
     prepared.take_stock(args);
     prepared.answer(0, args, common)
 }
@@ -82,7 +91,7 @@ fn in_plan(path: &Path, port: &str, args: &FitArgs, common: &Common) -> Result<E
     let findings = reading.findings;
     engine::refuse_bad_input(&findings, &sources, color)?;
     let index = port_of(&plan, port)?;
-    let mut prepared = Prepared { plan, tables, findings, sources, memory: Vec::new(), stock: None };
+    let mut prepared = Prepared::new(plan, tables, findings, sources);
     prepared.replace(args, index);
     prepared.put_in_hand(args, index, color)?;
     prepared.take_stock(args);
@@ -152,6 +161,23 @@ impl Prepared {
         Ok(())
     }
 
+    /// Without a word about the far optic it is the same one, or of a half the other half.
+    fn assume_far_optic(&mut self, args: &FitArgs) {
+        let stated = args.route.far_optic.is_some() || args.route.class.is_some();
+        let near = self.plan.ports.first().and_then(|port| port.optics);
+        let near = near.and_then(|set| self.plan.optic_sets.get(set as usize)?.first());
+        let (Some(near), false, true) = (near, stated, self.plan.ports.len() > 1) else { return };
+        let optic = Optic::find(&self.tables, near, Role::Olt);
+        let row = optic.as_ref().and_then(|optic| optic.interface(&self.tables));
+        let far = match row.map(|row| (&row.key, row.value.mates_with.as_slice())) {
+            Some((own, [mate])) if mate != own => mate.clone(),
+            Some((own, _)) => own.clone(),
+            None => near.clone(),
+        };
+        self.assumed.push(format!("the far end has {far}, for none is stated"));
+        self.plan.ports[1].optics = Some(self.plan.optic_set(vec![far]));
+    }
+
     fn take_stock(&mut self, args: &FitArgs) {
         if let Some(path) = &args.stock {
             let (stock, findings) = stock::load(path, &self.tables, &mut self.sources);
@@ -164,7 +190,8 @@ impl Prepared {
     fn answer(self, port: u32, args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {
         let color = output::error_color(common);
         let settings = Settings { statistics: !args.judge.no_statistics, cross_check: None };
-        let (stock, memory, sources) = (self.stock, self.memory, self.sources);
+        let (stock, memory, sources, mut assumed) =
+            (self.stock, self.memory, self.sources, self.assumed);
         let mut judged =
             engine::judged(self.plan, self.tables, self.findings, &sources, settings, color)?;
         if args.plan.is_none() && args.route.length.is_none() {
@@ -178,7 +205,8 @@ impl Prepared {
         let most = args.alternatives.unwrap_or(if answer.go == Go::Go { 0 } else { USUAL_ALTERNATIVES });
         let optics = stock.as_ref().map(|stock| stock.optics.as_slice());
         let others = if most > 0 { alternatives(&mut judged, port, optics) } else { Vec::new() };
-        print(&judged, &sources, &(answer, pads, others), most, args, common)
+        assumed.extend(assumed_form(&judged, port));
+        print(&judged, &sources, (&answer, &pads, &others, &assumed), most, args, common)
     }
 }
 
@@ -196,19 +224,18 @@ fn pad_advice(
 fn print(
     judged: &Judged,
     sources: &Sources,
-    (answer, pads, others): &(Answer, Vec<PadAdvice>, Vec<Alternative>),
+    (answer, pads, others, assumed): (&Answer, &[PadAdvice], &[Alternative], &[String]),
     most: usize,
     args: &FitArgs,
     common: &Common,
 ) -> Result<ExitCode, Failure> {
-    let assumed = assumed(judged, answer.port);
     let report = FitReport {
         view: judged.view(),
         answer,
         pads,
         alternatives: others,
         most_alternatives: most,
-        assumed: &assumed,
+        assumed,
         files: sources.files(),
         width: output::width(),
     };
@@ -221,16 +248,16 @@ fn print(
     Ok(exit::go(answer.go))
 }
 
-/// What was taken for granted about the port.
-fn assumed(judged: &Judged, port: u32) -> Vec<String> {
+/// The form factor that was taken for granted.
+fn assumed_form(judged: &Judged, port: u32) -> Option<String> {
     let view = judged.view();
     let optic = view.assessment.pairs.of_port(view.plan, port).first().copied();
     let side = plan_facts::side(&view, port, optic);
     match caged(&side, view.tables) {
         Caged::Works { form, assumed: true } => {
-            vec![format!("the module is an {form}, for no form factor is stated")]
+            Some(format!("the module is an {form}, for no form factor is stated"))
         }
-        _ => Vec::new(),
+        _ => None,
     }
 }
 

@@ -4,12 +4,13 @@ use std::collections::BTreeMap;
 
 use rustc_hash::FxHashMap;
 
-use super::Judged;
-use crate::budget::{End, Group, GroupKind, Reason, Verdict};
-use crate::check::budget_rules::{over_loss, overload};
-use crate::check::fit_rules::{MATING_RULES, Outcome, PAIR_RULES, SIDE_RULES};
+use super::{Judged, own_ends};
+use crate::budget::{DarkPort, Direction, End, Group, GroupKind, Reason, Verdict};
+use crate::check::budget_rules::{no_light, over_loss, overload};
+use crate::check::fit_rules::{MATING_RULES, Outcome, PAIR_RULES, SIDE_RULES, unknown_optic};
 use crate::check::plan_facts::{self, Judgement};
-use crate::check::{Concern, Finding, Severity, plan_matings};
+use crate::check::plan_matings::Cords;
+use crate::check::{Concern, Finding, Severity};
 use crate::fit::facts::{Side, Way};
 use crate::place::Origin;
 use crate::plant::Tracer;
@@ -88,6 +89,8 @@ pub struct Answers<'j> {
     by_subject: FxHashMap<&'j str, Vec<usize>>,
     groups: FxHashMap<u32, Vec<u32>>,
     onts: FxHashMap<u32, Vec<u32>>,
+    dark: FxHashMap<u32, Vec<DarkPort>>,
+    cords: Cords<'j>,
 }
 
 impl<'j> Answers<'j> {
@@ -115,7 +118,11 @@ impl<'j> Answers<'j> {
                 }
             }
         }
-        Self { judged, by_subject, groups, onts }
+        let mut dark: FxHashMap<u32, Vec<DarkPort>> = FxHashMap::default();
+        for one in &judged.assessment.dark {
+            dark.entry(one.port).or_default().push(*one);
+        }
+        Self { judged, by_subject, groups, onts, dark, cords: Cords::of(judged.view()) }
     }
 
     /// The PONs and links that a port belongs to.
@@ -131,6 +138,7 @@ impl<'j> Answers<'j> {
         let ends = self.ends_of(port);
         self.facts(port, &mut gathered);
         self.from_findings(port, &mut gathered);
+        self.dark(port, &mut gathered);
         let light = ends.iter().map(|end| self.judged.assessment.ends[*end].verdict).max();
         let findings = gathered.sorted();
         let (go, because) = self.verdict(port, &ends, &findings);
@@ -182,7 +190,7 @@ impl<'j> Answers<'j> {
                 }
             }
         }
-        for (judgement, at) in plan_matings::of_port(&view, port) {
+        for (judgement, at) in self.cords.of_port(port) {
             gathered.add(vec![judgement], &at, false, origin);
         }
     }
@@ -207,17 +215,35 @@ impl<'j> Answers<'j> {
     /// Findings that the walk of light gave.
     fn from_findings(&self, port: u32, gathered: &mut Gathered) {
         let view = self.judged.view();
-        let mut names = vec![view.port_name(port)];
-        names.extend(self.groups_of(port).map(|group| view.port_name(group.port)));
-        names.extend(view.port_name(port).rsplit_once('/').map(|(slot, _)| slot));
-        names.dedup();
+        let mut names = vec![(view.port_name(port), true)];
+        for group in self.groups_of(port) {
+            let at_premises = group.kind == GroupKind::Pon && group.port != port;
+            if at_premises {
+                gathered.findings.extend(own_ends::findings(self.judged, group, port));
+            }
+            names.push((view.port_name(group.port), !at_premises));
+        }
+        names.extend(view.port_name(port).rsplit_once('/').map(|(slot, _)| (slot, true)));
         let mut seen = rustc_hash::FxHashSet::default();
-        let none = Vec::new();
-        for name in names {
-            for index in self.by_subject.get(name).unwrap_or(&none) {
-                if seen.insert(*index) {
-                    gathered.findings.push(self.judged.findings[*index].clone());
+        for (name, with_ends) in names {
+            for index in self.by_subject.get(name).into_iter().flatten() {
+                let finding = &self.judged.findings[*index];
+                if (with_ends || !own_ends::is_of_ends(finding)) && seen.insert(*index) {
+                    gathered.findings.push(finding.clone());
                 }
+            }
+        }
+    }
+
+    /// That no light arrives, or that nobody knows the optic. The findings of the plan name one of the
+    /// ports that share this fault.
+    fn dark(&self, port: u32, gathered: &mut Gathered) {
+        let view = self.judged.view();
+        for dark in self.dark.get(&port).into_iter().flatten() {
+            if view.assessment.pairs.optic(dark.optic).is_none() {
+                gathered.findings.push(unknown_optic::of(&view, dark.optic, port, 1));
+            } else if dark.attached {
+                gathered.findings.push(no_light::of(&view, dark.optic, port, 1));
             }
         }
     }
@@ -257,7 +283,14 @@ impl<'j> Answers<'j> {
     fn by_light(&self, worst: Option<End>) -> (Go, String) {
         let view = self.judged.view();
         let Some(worst) = worst else { return (Go::CannotJudge, String::new()) };
-        let why = view.end_name(&worst);
+        let why = match worst.direction {
+            // In a list of ends an ONU names both of its directions; here the place counts.
+            Direction::Upstream => {
+                let (at, from) = (view.port_name(worst.receiver), view.port_name(worst.transmitter));
+                format!("`{at}` from `{from}` at {}", view.assessment.pair(&worst).band.nominal)
+            }
+            _ => view.end_name(&worst),
+        };
         match worst.verdict {
             Verdict::Pass => (Go::Go, "every end closes in the worst case".to_string()),
             Verdict::Marginal => (Go::Go, format!("closes, but {why} is marginal: see below")),
@@ -300,12 +333,14 @@ fn reason(finding: &Finding) -> String {
 fn by_facts(finding: &Finding) -> bool {
     let rules = SIDE_RULES.iter().map(|one| one.rule);
     let rules = rules.chain(PAIR_RULES.iter().filter(|one| one.in_plan).map(|one| one.rule));
-    rules.chain(MATING_RULES.iter().map(|one| one.rule)).any(|rule| std::ptr::eq(rule, finding.rule))
+    let rules = rules.chain(MATING_RULES.iter().map(|one| one.rule));
+    let mut rules = rules.chain([&no_light::RULE, &unknown_optic::RULE]);
+    rules.any(|rule| std::ptr::eq(rule, finding.rule))
 }
 
-/// The names in a subject: `a`, or both of `a to b`.
+/// The names in a subject: `a`, or both of `a to b` and of `a and b`.
 fn subjects(subject: &str) -> impl Iterator<Item = &str> {
-    subject.split(" to ").filter(|name| !name.is_empty())
+    subject.split(" to ").flat_map(|part| part.split(" and ")).filter(|name| !name.is_empty())
 }
 
 /// What was gathered about one port.

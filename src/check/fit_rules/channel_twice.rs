@@ -57,7 +57,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             let (name, other) = (view.port_name(*port), view.port_name(*other));
             let at = band.nominal;
             let message = format!("`{other}` and `{name}` both send {at} into `{element}`");
-            findings.push(RULE.hit(view.port_origin(*port), name, message));
+            findings.push(RULE.hit(view.port_origin(*port), format!("{other} and {name}"), message));
         }
     }
 }

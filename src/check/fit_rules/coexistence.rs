@@ -43,7 +43,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
                     feeder.system,
                     view.plan.point_name(feeder.meets)
                 );
-                findings.push(RULE.hit(view.port_origin(feeder.port), b, message));
+                findings.push(RULE.hit(view.port_origin(feeder.port), format!("{a} and {b}"), message));
             }
         }
         others.push(feeder);
