@@ -90,14 +90,16 @@ pub fn of_pair<'a>(
         .collect()
 }
 
-/// The way that a link's light takes from its first port to the other.
+/// The way that a link's light takes from its first port to the other; the way back where nothing is
+/// known of what the first one sends.
 pub fn link_way<'a>(view: &View<'a>, group: &Group, tracer: &mut Tracer) -> Way<'a> {
-    let Some(far) = group.far_port else { return Way::default() };
-    let end = view.assessment.ends[group.ends.clone()].iter().find(|end| end.transmitter == group.port);
-    let Some(end) = end else { return Way::default() };
+    let ends = &view.assessment.ends[group.ends.clone()];
+    let there = ends.iter().find(|end| end.transmitter == group.port);
+    let Some(end) = there.or(ends.first()) else { return Way::default() };
+    let (near, far) = (end.transmitter, end.receiver);
     let band = view.assessment.pair(end).band;
     let at = AtWavelength::new(view.plan, view.tables, band);
-    let starts = [PointRef::Port(group.port), PointRef::PortTransmit(group.port)];
+    let starts = [PointRef::Port(near), PointRef::PortTransmit(near)];
     let Some(start) = starts.into_iter().find(|point| view.plant.is_attached(*point)) else {
         return Way::default();
     };

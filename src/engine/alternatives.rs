@@ -4,8 +4,8 @@ use rustc_hash::FxHashSet;
 
 use super::Judged;
 use crate::budget::{Assessment, End, GroupKind, Settings, Verdict, assess_from};
-use crate::check::fit_rules::modulation_differs::is_coded_alike;
 use crate::check::fit_rules::Outcome;
+use crate::check::fit_rules::modulation_differs::is_coded_alike;
 use crate::check::plan_matings::Cords;
 use crate::check::view::View;
 use crate::check::{Concern, Severity, plan_facts};
@@ -31,6 +31,8 @@ pub struct Alternative {
     /// Whether every end closes in the worst case, with no receiver overloaded, and no neighbor behind
     /// the same OLT is lost by it.
     pub closes: bool,
+    /// Whether it closes only so: longer than specified, or without the reserve that the plan asks for.
+    pub marginal: bool,
     /// The smallest margin of the light that the port sends, and of the light that it receives.
     pub margin: [Option<Decibels>; 2],
     /// The smallest headroom of the same.
@@ -59,8 +61,9 @@ struct Question {
     neighbors: FxHashSet<(u32, u32)>,
 }
 
-/// Optics that would do at a port and what it faces, best first: those that close in the worst case,
-/// then those that leave most room towards both limits, then those that need fewest changes.
+/// Optics that would do at a port and what it faces, best first: those that close in the worst case, of
+/// these the ones that are not marginal, then those that leave most room towards both limits, then those
+/// that need fewest changes.
 ///
 /// `stock` limits the choice to what is at hand; without it, every optic of the tables of the same
 /// system or rate is tried. What is said of the module that is changed (form factor, power, face, lane)
@@ -78,6 +81,7 @@ pub fn alternatives(judged: &mut Judged, port: u32, stock: Option<&[String]>) ->
     found.sort_by(|a, b| {
         b.closes
             .cmp(&a.closes)
+            .then(a.marginal.cmp(&b.marginal))
             .then(slack(b).total_cmp(&slack(a)))
             .then(a.changes.cmp(&b.changes))
             .then_with(|| (&a.near, &a.far).cmp(&(&b.near, &b.far)))
@@ -283,7 +287,8 @@ impl Question {
         let closing_now = closing(assessment, &all);
         let mine_close = ends.iter().all(|end| closing_now.contains(&(end.transmitter, end.receiver)));
         let closes = mine_close && self.neighbors.is_subset(&closing_now);
-        Some(Alternative { near, far, changes, closes, margin: margins, headroom: headrooms })
+        let marginal = closes && ends.iter().any(|end| end.verdict == Verdict::Marginal);
+        Some(Alternative { near, far, changes, closes, marginal, margin: margins, headroom: headrooms })
     }
 }
 

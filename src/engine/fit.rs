@@ -6,7 +6,7 @@ use rustc_hash::FxHashMap;
 
 use super::{Judged, own_ends};
 use crate::budget::{DarkPort, Direction, End, Group, GroupKind, Reason, Verdict};
-use crate::check::budget_rules::{no_light, over_loss, overload};
+use crate::check::budget_rules::{dispersion, no_light, over_loss, overload, unknown};
 use crate::check::fit_rules::{MATING_RULES, Outcome, PAIR_RULES, SIDE_RULES, unknown_optic};
 use crate::check::plan_facts::{self, Judgement};
 use crate::check::plan_matings::Cords;
@@ -139,6 +139,7 @@ impl<'j> Answers<'j> {
         self.facts(port, &mut gathered);
         self.from_findings(port, &mut gathered);
         self.dark(port, &mut gathered);
+        self.dispersion(&ends, &mut gathered);
         let light = ends.iter().map(|end| self.judged.assessment.ends[*end].verdict).max();
         let findings = gathered.sorted();
         let (go, because) = self.verdict(port, &ends, &findings);
@@ -248,6 +249,20 @@ impl<'j> Answers<'j> {
         }
     }
 
+    /// That the light was not judged by its dispersion: the interface states a limit, the fiber nothing
+    /// at this wavelength.
+    fn dispersion(&self, ends: &[usize], gathered: &mut Gathered) {
+        let open = ends.iter().any(|end| {
+            let end = &self.judged.assessment.ends[*end];
+            let limited = self.judged.assessment.pair(end).dispersion.iter().any(Option::is_some);
+            limited && end.dispersion.is_none() && end.missing.is_none()
+        });
+        if open {
+            let gap = ("the dispersion of the fiber at the wavelength", dispersion::RULE.id);
+            gathered.missing.insert(gap.0, (Vec::new(), vec![gap.1]));
+        }
+    }
+
     fn verdict(&self, port: u32, ends: &[usize], findings: &[Finding]) -> (Go, String) {
         let against = findings.iter().find(|finding| {
             finding.severity == Severity::Error && finding.rule.concern != Concern::Datum
@@ -259,7 +274,9 @@ impl<'j> Answers<'j> {
             return (Go::NoGo, because);
         }
         if let Some(finding) = findings.iter().find(|finding| finding.rule.concern == Concern::Datum) {
-            return (Go::CannotJudge, reason(finding));
+            // Which datum is missing stands in the words of the finding, not in those of its rule.
+            let missing = finding.rule.id == unknown::RULE.id;
+            return (Go::CannotJudge, if missing { finding.message.clone() } else { reason(finding) });
         }
         if ends.is_empty() {
             return (Go::CannotJudge, self.no_light(port).to_string());

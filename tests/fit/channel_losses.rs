@@ -156,9 +156,8 @@ fn ten_gigabit_lrm() {
 /// closes and that more than 11.1 dB does not.
 #[test]
 fn ten_gigabit_er_where_its_sources_disagree() {
-    let at = |loss| {
-        Figure("10GBASE-ER", "10GBASE-ER", "length: 20 km", 0.0, 0.0, 0.0).losing(loss).judge()
-    };
+    let at =
+        |loss| Figure("10GBASE-ER", "10GBASE-ER", "length: 20 km", 0.0, 0.0, 0.0).losing(loss).judge();
     let certain = at(10.9);
     assert!(certain.room("a/1/1", "b/1/1")[0] >= -NOISE);
     certain.expect(Go::Go, &[], &["budget.overload"]);
@@ -169,8 +168,7 @@ fn ten_gigabit_er_where_its_sources_disagree() {
 /// memory): as long a link with less is a NO-GO for too much light, not for too little.
 #[test]
 fn forty_gigabit_er4_between_its_two_limits() {
-    let at =
-        |loss| Figure("40GBASE-ER4", "40GBASE-ER4", "length: 20 km", 0.0, 0.0, 0.0).losing(loss);
+    let at = |loss| Figure("40GBASE-ER4", "40GBASE-ER4", "length: 20 km", 0.0, 0.0, 0.0).losing(loss);
     at(9.0).expect(Go::Go, &[], &["budget.overload", "budget.over-loss"]);
     at(8.99).expect(Go::NoGo, &["budget.overload"], &["budget.over-loss"]);
     at(18.51).expect(Go::NoGo, &["budget.over-loss"], &["budget.overload"]);

@@ -32,8 +32,7 @@ fn lr_to_lr_in_one_room_is_fine() {
 /// at a receiver of -3 dBm.
 #[test]
 fn zx_over_12_km_is_too_hot() {
-    let seen =
-        over("length: 12 km, connectors: 4", port("1000BASE-ZX"), port("1000BASE-ZX")).judge();
+    let seen = over("length: 12 km, connectors: 4", port("1000BASE-ZX"), port("1000BASE-ZX")).judge();
     exact(seen.room("a/1/1", "b/1/1")[1], -3.0 - (5.0 - 12.0 * 0.18));
     seen.expect(Go::NoGo, &["budget.overload"], &["budget.over-loss", "budget.dispersion"]);
 }
@@ -90,22 +89,14 @@ fn equal_halves_of_a_pair() {
 /// other not). The upstream half hears 1480 to 1500 nm, and 1530 to 1570 nm arrive.
 #[test]
 fn halves_of_unlike_pairs() {
-    let link = over(
-        "length: 5 km, fibers: 1",
-        port("1000BASE-BX10-U"),
-        port("1000BASE-BX-1550/1310"),
-    );
+    let link = over("length: 5 km, fibers: 1", port("1000BASE-BX10-U"), port("1000BASE-BX-1550/1310"));
     // The practice part has no levels in the table, so its way back cannot be judged.
     link.expect(
         Go::NoGo,
         &["fit.receiver-band", "budget.unknown"],
         &["fit.same-side-bidi", "fit.rate-differs"],
     );
-    let down = over(
-        "length: 5 km, fibers: 1",
-        port("1000BASE-BX10-D"),
-        port("1000BASE-BX-1550/1310"),
-    );
+    let down = over("length: 5 km, fibers: 1", port("1000BASE-BX10-D"), port("1000BASE-BX-1550/1310"));
     down.expect(Go::NoGo, &["fit.receiver-band"], &["fit.rate-differs", "fit.unlike-ends"]);
 }
 

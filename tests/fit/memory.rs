@@ -38,11 +38,9 @@ const LR4: &str = "qsfp28_100gbase_lr4.txt";
 #[test]
 fn the_right_module_is_a_go() {
     let way = ["--length", "2 km", "--connectors", "2"];
-    for (name, cage, far) in [
-        (LR, "SFP+", "10GBASE-LR"),
-        (LR4, "QSFP28", "100GBASE-LR4"),
-        (BX, "SFP", "1000BASE-BX10-D"),
-    ] {
+    for (name, cage, far) in
+        [(LR, "SFP+", "10GBASE-LR"), (LR4, "QSFP28", "100GBASE-LR4"), (BX, "SFP", "1000BASE-BX10-D")]
+    {
         let more = [&["--cage", cage, "--far-optic", far][..], &way].concat();
         let (code, answer) = fit(&dump(name), &more);
         assert_eq!((code, answer["go"].as_str()), (0, Some("GO")), "{name}: {answer:#}");
@@ -99,10 +97,8 @@ fn a_memory_that_leaves_it_open_is_not_guessed() {
 #[test]
 fn a_bad_checksum_is_a_no_go() {
     let text = std::fs::read_to_string(dump(LR)).expect("the dump");
-    let mut bytes: Vec<u8> = text
-        .split_whitespace()
-        .map(|byte| u8::from_str_radix(byte, 16).expect("hex"))
-        .collect();
+    let mut bytes: Vec<u8> =
+        text.split_whitespace().map(|byte| u8::from_str_radix(byte, 16).expect("hex")).collect();
     bytes[25] ^= 1;
     let folder = tempfile::tempdir().expect("a folder");
     let path: PathBuf = folder.path().join("turned.bin");

@@ -74,8 +74,7 @@ fn at_receiver(seen: &Seen, name: &str) -> PadAdvice {
 #[test]
 fn er_in_one_room() {
     let seen = over("length: 0 m", port("10GBASE-ER"), port("10GBASE-ER")).judge();
-    let worked =
-        Worked { launch: [-4.7, 4.0], overload: -1.0, window: 10.9, way: [0.0, 0.0] };
+    let worked = Worked { launch: [-4.7, 4.0], overload: -1.0, window: 10.9, way: [0.0, 0.0] };
     for name in ["a/1/1", "b/1/1"] {
         worked.agrees(&at_receiver(&seen, name), 7.0);
         exact(chosen(&at_receiver(&seen, name))[1], 1.3);
@@ -104,8 +103,7 @@ fn a_link_closes_with_the_pad_that_was_named() {
 fn zr_back_to_back() {
     let seen = over("length: 0 m", port("10GBASE-ZR"), port("10GBASE-ZR")).judge();
     exact(seen.room("a/1/1", "b/1/1")[1], -11.0);
-    let worked =
-        Worked { launch: [0.0, 4.0], overload: -7.0, window: 22.0, way: [0.0, 0.0] };
+    let worked = Worked { launch: [0.0, 4.0], overload: -7.0, window: 22.0, way: [0.0, 0.0] };
     worked.agrees(&at_receiver(&seen, "a/1/1"), 15.0);
 }
 
@@ -118,8 +116,7 @@ fn zx_over_7_53_db() {
     let span = "length: 14.3 km, measured: 7.53 dB, uncertainty: 0 dB";
     let seen = over(span, port("1000BASE-ZX"), port("1000BASE-ZX")).judge();
     exact(seen.room("a/1/1", "b/1/1")[1], -0.47);
-    let worked =
-        Worked { launch: [0.0, 5.0], overload: -3.0, window: 22.0, way: [7.53, 7.53] };
+    let worked = Worked { launch: [0.0, 5.0], overload: -3.0, window: 22.0, way: [7.53, 7.53] };
     worked.agrees(&at_receiver(&seen, "a/1/1"), 2.0);
     assert!(worked.holds(5.0));
 }
@@ -143,8 +140,7 @@ fn itu_application_codes_on_a_patch_cord() {
 #[test]
 fn forty_gigabit_er4_on_a_patch_cord() {
     let seen = over("length: 0 m", port("40GBASE-ER4"), port("40GBASE-ER4")).judge();
-    let worked =
-        Worked { launch: [-2.7, 4.5], overload: -4.5, window: 18.5, way: [0.0, 0.0] };
+    let worked = Worked { launch: [-2.7, 4.5], overload: -4.5, window: 18.5, way: [0.0, 0.0] };
     worked.agrees(&at_receiver(&seen, "a/1/1"), 12.0);
     exact(worked.with(12.0)[0], 1.8);
     exact(worked.with(10.0)[0], 0.0);
@@ -160,11 +156,8 @@ fn each_way_has_its_own_pad() {
     into_lr.agrees(&at_receiver(&seen, "b/1/1"), 5.0);
     into_er.agrees(&at_receiver(&seen, "a/1/1"), 3.0);
     // Over 5 dB no receiver is hot any more: no pad, and still no link.
-    let far = over(
-        "length: 8 km, measured: 5 dB, uncertainty: 0 dB",
-        port("10GBASE-ER"),
-        port("10GBASE-LR"),
-    );
+    let far =
+        over("length: 8 km, measured: 5 dB, uncertainty: 0 dB", port("10GBASE-ER"), port("10GBASE-LR"));
     assert_eq!(far.judge().pads("a/1/1"), []);
 }
 

@@ -127,9 +127,8 @@ fn commercial_grade_in_a_cabinet() {
 /// 1.0, 1.5, 2.0 W; practice).
 #[test]
 fn a_module_that_takes_too_much_power() {
-    let module = |watts: &str| {
-        port("10GBASE-LR").card("uplink-4").with(&format!("form: SFP+, power: {watts} W"))
-    };
+    let module =
+        |watts: &str| port("10GBASE-LR").card("uplink-4").with(&format!("form: SFP+, power: {watts} W"));
     here(module("2.5"), "10GBASE-LR").expect(Go::NoGo, &["fit.power"], &CAGE_RULES);
     here(module("1.5"), "10GBASE-LR").expect(Go::Go, &[], &["fit.power"]);
 }
