@@ -60,6 +60,8 @@ pub enum Anomaly {
         port: u32,
         /// Its optic.
         optic: u16,
+        /// A port that its light may reach, for all that is known; `None` where there is none.
+        far_port: Option<u32>,
     },
     /// The transmitting side of a pair is joined to another transmitting side.
     NotCrossed {
@@ -210,7 +212,8 @@ impl Context<'_> {
             .collect()
     }
 
-    /// Ports whose optic no end was found for.
+    /// Ports whose optic no end was found for. What sends at a wavelength that nobody knows may be
+    /// their light: of them nothing is said.
     fn dark_ports(&self, assessment: &Assessment) -> Vec<DarkPort> {
         let pair = |end: &End| &self.pairs.pairs[end.pair as usize];
         // An ONU or an interface must receive; an OLT is lit when it serves anybody.
@@ -224,9 +227,18 @@ impl Context<'_> {
             .iter()
             .flat_map(|end| std::iter::once((end.receiver, pair(end).receiver)).chain(serves(end)))
             .collect();
+        let perhaps: FxHashSet<u32> = assessment
+            .anomalies
+            .iter()
+            .filter_map(|anomaly| match anomaly {
+                Anomaly::NoWavelength { far_port, .. } => *far_port,
+                _ => None,
+            })
+            .collect();
         (0..self.plan.ports.len() as u32)
             .flat_map(|port| self.pairs.of_port(self.plan, port).iter().map(move |optic| (port, *optic)))
             .filter(|used| !lit.contains(used))
+            .filter(|(port, optic)| !perhaps.contains(port) || self.pairs.optic(*optic).is_none())
             .map(|(port, optic)| {
                 let sides =
                     [PointRef::Port(port), PointRef::PortTransmit(port), PointRef::PortReceive(port)];

@@ -52,17 +52,17 @@ impl Beam<'_> {
         }
         sums
     }
+}
 
-    /// Visits that are ports, with the port; the sending one left out.
-    fn ports_reached(&self) -> impl Iterator<Item = (u32, u32)> + '_ {
-        let visits = self.trace.visits.iter().enumerate().skip(1);
-        visits.filter(|(_, visit)| is_port(visit.point)).filter_map(|(index, visit)| match visit.point {
-            PointRef::Port(port) | PointRef::PortTransmit(port) | PointRef::PortReceive(port) => {
-                Some((index as u32, port))
-            }
-            _ => None,
-        })
-    }
+/// Visits that are ports, with the port; the sending one left out.
+fn ports_reached(trace: &Trace) -> impl Iterator<Item = (u32, u32)> + '_ {
+    let visits = trace.visits.iter().enumerate().skip(1);
+    visits.filter(|(_, visit)| is_port(visit.point)).filter_map(|(index, visit)| match visit.point {
+        PointRef::Port(port) | PointRef::PortTransmit(port) | PointRef::PortReceive(port) => {
+            Some((index as u32, port))
+        }
+        _ => None,
+    })
 }
 
 /// Adds the allowances that belong to the path as a whole.
@@ -129,7 +129,7 @@ impl Context<'_> {
         for &index in self.pairs.of_port(self.plan, port) {
             let Some(optic) = self.pairs.optic(index) else { continue };
             if optic.transmit.is_empty() {
-                yielded.anomalies.push(Anomaly::NoWavelength { port, optic: index });
+                self.no_wavelength((port, index), start, tracer, &mut yielded);
             }
             for (lane, band) in optic.transmit.iter().enumerate() {
                 let Some(at) = self.wavelengths.iter().find(|at| at.band == *band) else { continue };
@@ -150,11 +150,29 @@ impl Context<'_> {
         yielded
     }
 
+    /// Notes an optic whose wavelength is not known, with every port that it may reach: a wdm element
+    /// may pass it.
+    fn no_wavelength(
+        &self,
+        (port, optic): (u32, u16),
+        start: PointRef,
+        tracer: &mut Tracer,
+        yielded: &mut Yielded,
+    ) {
+        let trace = self.plant.trace(start, |_, _| true, tracer);
+        let far_ports: Vec<u32> = ports_reached(&trace).map(|(_, far)| far).collect();
+        let note = |far_port| Anomaly::NoWavelength { port, optic, far_port };
+        if far_ports.is_empty() {
+            yielded.anomalies.push(note(None));
+        }
+        yielded.anomalies.extend(far_ports.into_iter().map(|far| note(Some(far))));
+    }
+
     /// The ends of one link in one direction on one lane.
     fn link_ends(&self, beam: &Beam<'_>, yielded: &mut Yielded, randomness: &mut Randomness<'_>) {
         let sums = beam.sums(beam.at);
         let back = beam.at.reflections(beam.trace).discrete();
-        for (visit, far) in beam.ports_reached() {
+        for (visit, far) in ports_reached(beam.trace) {
             if let PointRef::PortTransmit(far_port) = beam.trace.visits[visit as usize].point {
                 yielded.anomalies.push(Anomaly::NotCrossed { port: beam.port, far_port });
                 continue;
@@ -213,7 +231,8 @@ impl Context<'_> {
             end.return_loss = back;
             yielded.ends.push(end);
             let Some(pair) = onu.up else {
-                yielded.anomalies.push(Anomaly::NoWavelength { port: onu.port, optic: onu.optic });
+                let (port, optic, far_port) = (onu.port, onu.optic, Some(beam.port));
+                yielded.anomalies.push(Anomaly::NoWavelength { port, optic, far_port });
                 continue;
             };
             let at = &self.wavelengths[usize::from(self.pair(pair).wavelength)];
@@ -242,10 +261,11 @@ impl Context<'_> {
         yielded.groups.push(made);
     }
 
-    /// The ONUs of the beam's system, in the order of the walk; other optics are noted.
+    /// The ONUs of the beam's system, in the order of the plan; other optics are noted.
     fn onus(&self, beam: &Beam<'_>, sums: &[Sums], yielded: &mut Yielded) -> Vec<Onu> {
         let mut onus = Vec::new();
-        for (visit, port) in beam.ports_reached() {
+        let (mut unlike, mut strangers): (Vec<(u32, u16)>, Vec<(u32, u16)>) = Default::default();
+        for (visit, port) in ports_reached(beam.trace) {
             let optics = self.pairs.of_port(self.plan, port);
             if optics.is_empty() {
                 yielded.anomalies.push(Anomaly::NoFarOptic { port: beam.port, far_port: port });
@@ -256,14 +276,23 @@ impl Context<'_> {
                 if let Some(down) = down {
                     let outside = sums[visit as usize].outside;
                     onus.push(Onu { port, optic, visit, down, up, outside });
-                } else if self.pairs.optic(optic).is_some_and(|far| far.role != Role::Onu) {
-                    let (port, far_port) = (beam.port, port);
-                    let anomaly =
-                        Anomaly::UnlikeEnds { port, far_port, optic: beam.optic, far_optic: optic };
-                    yielded.anomalies.push(anomaly);
+                } else if let Some(far) = self.pairs.optic(optic) {
+                    let list = if far.role == Role::Onu { &mut strangers } else { &mut unlike };
+                    list.push((port, optic));
                 }
             }
         }
+        // ONUs of other systems share a plant; an OLT that serves nobody is at the wrong one.
+        if onus.is_empty() {
+            unlike.append(&mut strangers);
+        }
+        let optic = beam.optic;
+        yielded.anomalies.extend(unlike.into_iter().map(|(far_port, far_optic)| Anomaly::UnlikeEnds {
+            port: beam.port,
+            far_port,
+            optic,
+            far_optic,
+        }));
         // The walk goes as the plant does; people read in the order of the plan.
         onus.sort_by_key(|onu| (onu.port, onu.optic));
         onus

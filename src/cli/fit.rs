@@ -50,6 +50,14 @@ struct Prepared {
     /// Findings about the memory of the module in hand.
     memory: Vec<Finding>,
     stock: Option<Stock>,
+    /// What was taken for granted, in words.
+    assumed: Vec<String>,
+}
+
+impl Prepared {
+    fn new(plan: Plan, tables: Tables, findings: Vec<Finding>, sources: Sources) -> Self {
+        Self { plan, tables, findings, sources, memory: Vec::new(), stock: None, assumed: Vec::new() }
+    }
 }
 
 fn on_the_command_line(args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {
@@ -64,11 +72,9 @@ fn on_the_command_line(args: &FitArgs, common: &Common) -> Result<ExitCode, Fail
     let (mut plan, faults) = fit_plan::build(args, &tables);
     findings.extend(faults);
     engine::apply(&args.judge, &mut plan);
-    let mut prepared = Prepared { plan, tables, findings, sources, memory: Vec::new(), stock: None };
+    let mut prepared = Prepared::new(plan, tables, findings, sources);
     prepared.put_in_hand(args, 0, color)?;
-    if args.memory.is_some() && args.route.far_optic.is_none() {
-        prepared.mate_at_far_end();
-    }
+    prepared.assume_far_optic(args);
     prepared.take_stock(args);
     prepared.answer(0, args, common)
 }
@@ -86,7 +92,7 @@ fn in_plan(path: &Path, port: &str, args: &FitArgs, common: &Common) -> Result<E
     let findings = reading.findings;
     engine::refuse_bad_input(&findings, &sources, color)?;
     let index = port_of(&plan, port)?;
-    let mut prepared = Prepared { plan, tables, findings, sources, memory: Vec::new(), stock: None };
+    let mut prepared = Prepared::new(plan, tables, findings, sources);
     prepared.replace(args, index);
     prepared.put_in_hand(args, index, color)?;
     prepared.take_stock(args);
@@ -156,13 +162,15 @@ impl Prepared {
         Ok(())
     }
 
-    /// Puts what usually faces the module in hand into the far port.
-    fn mate_at_far_end(&mut self) {
+    /// Without a word about the far optic it is the same one, or of a half the other half.
+    fn assume_far_optic(&mut self, args: &FitArgs) {
+        let stated = args.route.far_optic.is_some() || args.route.class.is_some();
         let near = self.plan.ports.first().and_then(|port| port.optics);
-        let name = near.and_then(|set| self.plan.optic_sets.get(set as usize)?.first().cloned());
-        let Some(name) = name.filter(|_| self.plan.ports.len() > 1) else { return };
-        let mate = usual_mate(&self.tables, &name);
-        self.plan.ports[1].optics = Some(self.plan.optic_set(vec![mate]));
+        let near = near.and_then(|set| self.plan.optic_sets.get(set as usize)?.first());
+        let (Some(near), false, true) = (near, stated, self.plan.ports.len() > 1) else { return };
+        let far = usual_mate(&self.tables, near);
+        self.assumed.push(format!("the far end has {far}, for none is stated"));
+        self.plan.ports[1].optics = Some(self.plan.optic_set(vec![far]));
     }
 
     fn take_stock(&mut self, args: &FitArgs) {
@@ -177,7 +185,8 @@ impl Prepared {
     fn answer(self, port: u32, args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {
         let color = output::error_color(common);
         let settings = Settings { statistics: !args.judge.no_statistics, cross_check: None };
-        let (stock, memory, sources) = (self.stock, self.memory, self.sources);
+        let (stock, memory, sources, mut assumed) =
+            (self.stock, self.memory, self.sources, self.assumed);
         let mut judged =
             engine::judged(self.plan, self.tables, self.findings, &sources, settings, color)?;
         if args.plan.is_none() && args.route.length.is_none() {
@@ -191,7 +200,8 @@ impl Prepared {
         let most = args.alternatives.unwrap_or(if answer.go == Go::Go { 0 } else { USUAL_ALTERNATIVES });
         let optics = stock.as_ref().map(|stock| stock.optics.as_slice());
         let others = if most > 0 { alternatives(&mut judged, port, optics) } else { Vec::new() };
-        print(&judged, &sources, &(answer, pads, others), most, args, common)
+        assumed.extend(assumed_form(&judged, port));
+        print(&judged, &sources, (&answer, &pads, &others, &assumed), most, args, common)
     }
 }
 
@@ -209,20 +219,18 @@ fn pad_advice(
 fn print(
     judged: &Judged,
     sources: &Sources,
-    (answer, pads, others): &(Answer, Vec<PadAdvice>, Vec<Alternative>),
+    (answer, pads, others, assumed): (&Answer, &[PadAdvice], &[Alternative], &[String]),
     most: usize,
     args: &FitArgs,
     common: &Common,
 ) -> Result<ExitCode, Failure> {
-    let far_assumed = args.plan.is_none() && args.route.far_optic.is_none();
-    let assumed = assumed(judged, answer.port, far_assumed);
     let report = FitReport {
         view: judged.view(),
         answer,
         pads,
         alternatives: others,
         most_alternatives: most,
-        assumed: &assumed,
+        assumed,
         files: sources.files(),
         width: output::width(),
     };
@@ -235,22 +243,17 @@ fn print(
     Ok(exit::go(answer.go))
 }
 
-/// What was taken for granted about the port.
-fn assumed(judged: &Judged, port: u32, far: bool) -> Vec<String> {
+/// The form factor that was taken for granted.
+fn assumed_form(judged: &Judged, port: u32) -> Option<String> {
     let view = judged.view();
     let optic = view.assessment.pairs.of_port(view.plan, port).first().copied();
     let side = plan_facts::side(&view, port, optic);
-    let mut assumed = Vec::new();
-    if let Caged::Works { form, assumed: true } = caged(&side, view.tables) {
-        assumed.push(format!("the module is of the form factor {form}, for none is stated"));
+    match caged(&side, view.tables) {
+        Caged::Works { form, assumed: true } => {
+            Some(format!("the module is of the form factor {form}, for none is stated"))
+        }
+        _ => None,
     }
-    let other = view.plan.ports.get(1).filter(|_| far).and_then(|_| {
-        view.assessment.pairs.of_port(view.plan, 1).first().map(|optic| view.optic_name(*optic))
-    });
-    if let Some(other) = other {
-        assumed.push(format!("{other} stands at the far end, for none is stated"));
-    }
-    assumed
 }
 
 fn whole_plan(path: &Path, args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {

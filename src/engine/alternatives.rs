@@ -1,13 +1,19 @@
 //! What else would do: other optics in the place of those that are planned.
 
+use rustc_hash::FxHashSet;
+
 use super::Judged;
 use crate::budget::{Assessment, End, GroupKind, Settings, Verdict, assess_from};
+use crate::check::fit_rules::Outcome;
 use crate::check::fit_rules::modulation_differs::is_coded_alike;
-use crate::check::fit_rules::{Outcome, PAIR_RULES, SIDE_RULES};
+use crate::check::plan_facts::Judgement;
+use crate::check::plan_matings::Matings;
 use crate::check::view::View;
+use crate::check::walks::Walks;
 use crate::check::{Concern, Severity, plan_facts};
 use crate::fit::cage::is_same_rate;
 use crate::fit::facts::Way;
+use crate::plan::Plan;
 use crate::tables::{Family, Optic, Role};
 use crate::units::Decibels;
 
@@ -23,8 +29,11 @@ pub struct Alternative {
     pub far: String,
     /// How many optics would be changed.
     pub changes: u32,
-    /// Whether every end closes in the worst case, with no receiver overloaded.
+    /// Whether every end closes in the worst case, with no receiver overloaded, and no neighbor behind
+    /// the same OLT is lost by it.
     pub closes: bool,
+    /// Whether it closes only so: longer than specified, or without the reserve that the plan asks for.
+    pub marginal: bool,
     /// The smallest margin of the light that the port sends, and of the light that it receives.
     pub margin: [Option<Decibels>; 2],
     /// The smallest headroom of the same.
@@ -45,38 +54,93 @@ struct Question {
     far: Vec<u32>,
     near_now: String,
     far_now: String,
+    /// The same two as indices of the assessment.
+    optics: [u16; 2],
     /// The port whose light is walked: the OLT of a PON.
     sends: Vec<u32>,
+    /// Sender and receiver of what closes now without the port that was asked about.
+    neighbors: FxHashSet<(u32, u32)>,
 }
 
-/// Optics that would do at a port and what it faces, best first: those that close in the worst case,
-/// then those that leave most room towards both limits, then those that need fewest changes.
+/// Optics that would do at a port and what it faces, best first: those that close in the worst case, of
+/// these the ones that are not marginal, then those that leave most room towards both limits, then those
+/// that need fewest changes.
 ///
 /// `stock` limits the choice to what is at hand; without it, every optic of the tables of the same
-/// system or rate is tried. The plan is given back as it was.
+/// system or rate is tried. What is said of the module that is changed (form factor, power, face, lane)
+/// goes with it. The plan is given back as it was.
 pub fn alternatives(judged: &mut Judged, port: u32, stock: Option<&[String]>) -> Vec<Alternative> {
     let Some(question) = Question::of(judged, port) else { return Vec::new() };
-    let pairs = question.candidates(judged, stock);
-    let before: Vec<(u32, Option<u32>)> = std::iter::once(&question.port)
-        .chain(&question.far)
-        .map(|port| (*port, judged.plan.ports[*port as usize].optics))
-        .collect();
-    let sets = judged.plan.optic_sets.len();
-    let mut found: Vec<Alternative> =
-        pairs.into_iter().filter_map(|(near, far)| question.tried(judged, near, far)).collect();
-    for (port, optics) in before {
-        judged.plan.ports[port as usize].optics = optics;
+    // A cord that does not go into its coupling must be changed first, whatever the optic.
+    if Matings::of(&judged.view()).of_port(port).iter().any(|(judgement, _)| is_grave(judgement)) {
+        return Vec::new();
     }
-    judged.plan.optic_sets.truncate(sets);
+    let pairs = question.candidates(judged, stock);
+    let before = Before::of(&judged.plan, std::iter::once(&question.port).chain(&question.far));
+    let mut found: Vec<Alternative> = Vec::new();
+    for (near, far) in pairs {
+        found.extend(question.tried(judged, near, far));
+        before.restore(&mut judged.plan);
+    }
     let slack = |one: &Alternative| one.slack().map_or(f64::NEG_INFINITY, Decibels::value);
     found.sort_by(|a, b| {
         b.closes
             .cmp(&a.closes)
+            .then(a.marginal.cmp(&b.marginal))
             .then(slack(b).total_cmp(&slack(a)))
             .then(a.changes.cmp(&b.changes))
             .then_with(|| (&a.near, &a.far).cmp(&(&b.near, &b.far)))
     });
     found
+}
+
+/// Ports as they stand in the plan.
+struct Before {
+    ports: Vec<(u32, Option<u32>, Option<u32>)>,
+    sets: usize,
+    fittings: usize,
+}
+
+impl Before {
+    fn of<'a>(plan: &Plan, ports: impl Iterator<Item = &'a u32>) -> Self {
+        let port = |index: &u32| {
+            let port = &plan.ports[*index as usize];
+            (*index, port.optics, port.fitting)
+        };
+        Self {
+            ports: ports.map(port).collect(),
+            sets: plan.optic_sets.len(),
+            fittings: plan.fittings.len(),
+        }
+    }
+
+    fn restore(&self, plan: &mut Plan) {
+        for (index, optics, fitting) in &self.ports {
+            let port = &mut plan.ports[*index as usize];
+            (port.optics, port.fitting) = (*optics, *fitting);
+        }
+        plan.optic_sets.truncate(self.sets);
+        plan.fittings.truncate(self.fittings);
+    }
+}
+
+/// Puts another optic into a port in the place of one that it has; what is said of the old module no
+/// longer holds.
+fn put(judged: &mut Judged, port: u32, now: u16, optic: &str) {
+    let optics = judged.assessment.pairs.of_port(&judged.plan, port).iter();
+    let name = |known: &u16| {
+        if *known == now {
+            return Some(optic.to_string());
+        }
+        Some(judged.assessment.pairs.optics.get(usize::from(*known))?.written.clone())
+    };
+    let set: Vec<String> = optics.filter_map(name).collect();
+    let plan = &mut judged.plan;
+    let set = plan.optic_set(set);
+    let fitting = plan.fitting_of(port).cloned().unwrap_or_default().without_module();
+    let fitting = plan.fitting(fitting);
+    let port = &mut plan.ports[port as usize];
+    (port.optics, port.fitting) = (Some(set), fitting);
 }
 
 impl Question {
@@ -104,7 +168,11 @@ impl Question {
             GroupKind::Pon => vec![group.port],
             GroupKind::Link => std::iter::once(group.port).chain(group.far_port).collect(),
         };
-        Some(Self { port, far: others, near_now: name(near)?, far_now: name(far)?, sends })
+        let (near_now, far_now) = (name(near)?, name(far)?);
+        let rest: Vec<&End> =
+            assessment.ends[group.ends.clone()].iter().filter(|end| !is_end(end)).collect();
+        let neighbors = closing(assessment, &rest);
+        Some(Self { port, far: others, near_now, far_now, optics: [near, far], sends, neighbors })
     }
 
     /// Pairs of optics to try: another one here, there, or at both.
@@ -148,11 +216,11 @@ impl Question {
 
     /// What a pair of optics gives; `None` where rules speak against it whatever the loss.
     fn tried(&self, judged: &mut Judged, near: String, far: String) -> Option<Alternative> {
-        let near_set = judged.plan.optic_set(vec![near.clone()]);
-        let far_set = judged.plan.optic_set(vec![far.clone()]);
-        judged.plan.ports[self.port as usize].optics = Some(near_set);
-        for port in &self.far {
-            judged.plan.ports[*port as usize].optics = Some(far_set);
+        if near != self.near_now {
+            put(judged, self.port, self.optics[0], &near);
+        }
+        for port in self.far.iter().filter(|_| far != self.far_now) {
+            put(judged, *port, self.optics[1], &far);
         }
         let settings = Settings { statistics: false, cross_check: None };
         let assessment =
@@ -171,22 +239,27 @@ impl Question {
         self.figures(&assessment, (near, far), changes)
     }
 
-    /// Whether a rule about cage, card or the two ends speaks against the optics as they are now.
+    /// Whether a rule about cage, card, cords or the two ends speaks against the optics as they are now,
+    /// or cannot do without a datum.
     fn spoken_against(&self, view: &View<'_>) -> bool {
         let optic = |port: u32| view.assessment.pairs.of_port(view.plan, port).first().copied();
-        let near = plan_facts::side(view, self.port, optic(self.port));
-        let Some(far) = self.far.first().map(|far| plan_facts::side(view, *far, optic(*far))) else {
-            return true;
-        };
-        let bad = |rule: &crate::check::Rule, outcome: &Outcome| {
-            let grave = rule.severity == Severity::Error && rule.concern != Concern::Datum;
-            grave && matches!(outcome, Outcome::Hit { .. })
-        };
-        let side = |side| SIDE_RULES.iter().any(|one| bad(one.rule, &(one.judge)(side, view.tables)));
-        let way = Way::default();
-        let pair =
-            PAIR_RULES.iter().any(|one| bad(one.rule, &(one.judge)(&near, &far, &way, view.tables)));
-        side(&near) || side(&far) || pair
+        let side = |port: u32| plan_facts::side(view, port, optic(port));
+        let link = view.assessment.groups.iter().find(|group| group.kind == GroupKind::Link);
+        let way = link.map_or_else(Way::default, |group| {
+            plan_facts::link_way(view, group, &mut Walks::new(*view))
+        });
+        let near = side(self.port);
+        let mut judged = plan_facts::of_side(view, &near);
+        let mut met = FxHashSet::default();
+        for port in self.far.iter().filter(|port| {
+            let port = &view.plan.ports[**port as usize];
+            met.insert((port.optics, port.fitting, port.place))
+        }) {
+            let far = side(*port);
+            judged.extend(plan_facts::of_side(view, &far));
+            judged.extend(plan_facts::of_pair(view, (&near, &far), &way, false));
+        }
+        judged.iter().any(is_grave)
     }
 
     fn figures(
@@ -211,14 +284,34 @@ impl Question {
         let headroom = |end: &End| end.headroom(&assessment.pair(end).window);
         let margins = [least(&both_ways[0], &margin), least(&both_ways[1], &margin)];
         let headrooms = [least(&both_ways[0], &headroom), least(&both_ways[1], &headroom)];
-        let kept = |all: [Option<Decibels>; 2]| {
-            all.iter().all(|one| one.is_some_and(|one| one.value() >= -HAIR))
-        };
-        // What else speaks against an end (reach, dispersion, fiber) shows in its verdict.
-        let sound = ends.iter().all(|end| matches!(end.verdict, Verdict::Pass | Verdict::Marginal));
-        let closes = sound && kept(margins) && kept(headrooms);
-        Some(Alternative { near, far, changes, closes, margin: margins, headroom: headrooms })
+        let all: Vec<&End> = assessment.ends.iter().collect();
+        let closing_now = closing(assessment, &all);
+        let mine_close = ends.iter().all(|end| closing_now.contains(&(end.transmitter, end.receiver)));
+        let closes = mine_close && self.neighbors.is_subset(&closing_now);
+        let marginal = closes && ends.iter().any(|end| end.verdict == Verdict::Marginal);
+        Some(Alternative { near, far, changes, closes, marginal, margin: margins, headroom: headrooms })
     }
+}
+
+/// Sender and receiver of the light that closes in the worst case on every lane. What else speaks against
+/// an end (reach, dispersion, fiber) shows in its verdict.
+fn closing(assessment: &Assessment, ends: &[&End]) -> FxHashSet<(u32, u32)> {
+    let closes = |end: &End| {
+        let window = &assessment.pair(end).window;
+        let kept = |room: Option<Decibels>| room.is_some_and(|room| room.value() >= -HAIR);
+        let sound = matches!(end.verdict, Verdict::Pass | Verdict::Marginal);
+        sound && kept(end.margin(window)) && kept(end.headroom(window))
+    };
+    let ports = |end: &End| (end.transmitter, end.receiver);
+    let open: FxHashSet<(u32, u32)> =
+        ends.iter().filter(|end| !closes(end)).map(|end| ports(end)).collect();
+    ends.iter().map(|end| ports(end)).filter(|ports| !open.contains(ports)).collect()
+}
+
+/// Whether a rule speaks against what it judged, or cannot say.
+fn is_grave(one: &Judgement) -> bool {
+    let grave = one.rule.severity == Severity::Error || one.rule.concern == Concern::Datum;
+    grave && matches!(one.outcome, Outcome::Hit { .. })
 }
 
 /// Whether an optic could stand where another one stands: of the same system, or of the same rate.

@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use rustc_hash::FxHashMap;
 
-use super::Judged;
-use crate::budget::{End, Group, GroupKind, Reason, Verdict};
-use crate::check::budget_rules::{over_loss, overload};
-use crate::check::fit_rules::{MATING_RULES, Outcome, PAIR_RULES, SIDE_RULES};
+use super::{Judged, own_ends};
+use crate::budget::{DarkPort, Direction, End, Group, GroupKind, Reason, Verdict};
+use crate::check::budget_rules::{dispersion, no_light, over_loss, overload, unknown};
+use crate::check::fit_rules::{MATING_RULES, Outcome, PAIR_RULES, SIDE_RULES, unknown_optic};
 use crate::check::plan_facts::{self, Judgement};
 use crate::check::plan_matings::Matings;
 use crate::check::walks::Walks;
@@ -90,6 +90,7 @@ pub struct Answers<'j> {
     groups: FxHashMap<u32, Vec<u32>>,
     onts: FxHashMap<u32, Vec<u32>>,
     matings: Matings,
+    dark: FxHashMap<u32, Vec<DarkPort>>,
 }
 
 impl<'j> Answers<'j> {
@@ -117,8 +118,12 @@ impl<'j> Answers<'j> {
                 }
             }
         }
+        let mut dark: FxHashMap<u32, Vec<DarkPort>> = FxHashMap::default();
+        for one in &judged.assessment.dark {
+            dark.entry(one.port).or_default().push(*one);
+        }
         let matings = Matings::of(&judged.view());
-        Self { judged, by_subject, groups, onts, matings }
+        Self { judged, by_subject, groups, onts, dark, matings }
     }
 
     /// The PONs and links that a port belongs to.
@@ -144,6 +149,8 @@ impl<'j> Answers<'j> {
         let ends = self.ends_of(port);
         self.facts(port, walks, &mut gathered);
         self.found_by_light(port, &mut gathered);
+        self.dark(port, &mut gathered);
+        self.dispersion(&ends, &mut gathered);
         let light = ends.iter().map(|end| self.judged.assessment.ends[*end].verdict).max();
         let findings = gathered.sorted();
         let (go, because) = self.verdict(port, &ends, &findings);
@@ -219,18 +226,50 @@ impl<'j> Answers<'j> {
     /// Findings that the walk of light gave.
     fn found_by_light(&self, port: u32, gathered: &mut Gathered) {
         let view = self.judged.view();
-        let mut names = vec![view.port_name(port)];
-        names.extend(self.groups_of(port).map(|group| view.port_name(group.port)));
-        names.extend(view.port_name(port).rsplit_once('/').map(|(slot, _)| slot));
-        names.dedup();
+        let mut names = vec![(view.port_name(port), true)];
+        for group in self.groups_of(port) {
+            let at_premises = group.kind == GroupKind::Pon && group.port != port;
+            if at_premises {
+                gathered.findings.extend(own_ends::findings(self.judged, group, port));
+            }
+            names.push((view.port_name(group.port), !at_premises));
+        }
+        names.extend(view.port_name(port).rsplit_once('/').map(|(slot, _)| (slot, true)));
         let mut seen = rustc_hash::FxHashSet::default();
-        let none = Vec::new();
-        for name in names {
-            for index in self.by_subject.get(name).unwrap_or(&none) {
-                if seen.insert(*index) {
-                    gathered.findings.push(self.judged.findings[*index].clone());
+        for (name, with_ends) in names {
+            for index in self.by_subject.get(name).into_iter().flatten() {
+                let finding = &self.judged.findings[*index];
+                if (with_ends || !own_ends::is_of_ends(finding)) && seen.insert(*index) {
+                    gathered.findings.push(finding.clone());
                 }
             }
+        }
+    }
+
+    /// That no light arrives, or that nobody knows the optic. The findings of the plan name one of the
+    /// ports that share this fault.
+    fn dark(&self, port: u32, gathered: &mut Gathered) {
+        let view = self.judged.view();
+        for dark in self.dark.get(&port).into_iter().flatten() {
+            if view.assessment.pairs.optic(dark.optic).is_none() {
+                gathered.findings.push(unknown_optic::of(&view, dark.optic, port, 1));
+            } else if dark.attached {
+                gathered.findings.push(no_light::of(&view, dark.optic, port, 1));
+            }
+        }
+    }
+
+    /// That the light was not judged by its dispersion: the interface states a limit, the fiber nothing
+    /// at this wavelength.
+    fn dispersion(&self, ends: &[usize], gathered: &mut Gathered) {
+        let open = ends.iter().any(|end| {
+            let end = &self.judged.assessment.ends[*end];
+            let limited = self.judged.assessment.pair(end).dispersion.iter().any(Option::is_some);
+            limited && end.dispersion.is_none() && end.missing.is_none()
+        });
+        if open {
+            let gap = ("the dispersion of the fiber at the wavelength", dispersion::RULE.id);
+            gathered.missing.insert(gap.0, (Vec::new(), vec![gap.1]));
         }
     }
 
@@ -245,7 +284,9 @@ impl<'j> Answers<'j> {
             return (Go::NoGo, because);
         }
         if let Some(finding) = findings.iter().find(|finding| finding.rule.concern == Concern::Datum) {
-            return (Go::CannotJudge, reason(finding));
+            // Which datum is missing stands in the words of the finding, not in those of its rule.
+            let missing = finding.rule.id == unknown::RULE.id;
+            return (Go::CannotJudge, if missing { finding.message.clone() } else { reason(finding) });
         }
         if ends.is_empty() {
             return (Go::CannotJudge, self.no_light(port).to_string());
@@ -269,7 +310,14 @@ impl<'j> Answers<'j> {
     fn by_light(&self, worst: Option<End>) -> (Go, String) {
         let view = self.judged.view();
         let Some(worst) = worst else { return (Go::CannotJudge, String::new()) };
-        let why = view.end_name(&worst);
+        let why = match worst.direction {
+            // In a list of ends an ONU names both of its directions; here the place counts.
+            Direction::Upstream => {
+                let (at, from) = (view.port_name(worst.receiver), view.port_name(worst.transmitter));
+                format!("`{at}` from `{from}` at {}", view.assessment.pair(&worst).band.nominal)
+            }
+            _ => view.end_name(&worst),
+        };
         match worst.verdict {
             Verdict::Pass => (Go::Go, "every end closes in the worst case".to_string()),
             Verdict::Marginal => (Go::Go, format!("closes, but {why} is marginal: see below")),
@@ -312,12 +360,14 @@ fn reason(finding: &Finding) -> String {
 fn by_facts(finding: &Finding) -> bool {
     let rules = SIDE_RULES.iter().map(|one| one.rule);
     let rules = rules.chain(PAIR_RULES.iter().filter(|one| one.in_plan).map(|one| one.rule));
-    rules.chain(MATING_RULES.iter().map(|one| one.rule)).any(|rule| std::ptr::eq(rule, finding.rule))
+    let rules = rules.chain(MATING_RULES.iter().map(|one| one.rule));
+    let mut rules = rules.chain([&no_light::RULE, &unknown_optic::RULE]);
+    rules.any(|rule| std::ptr::eq(rule, finding.rule))
 }
 
-/// The names in a subject: `a`, or both of `a to b`.
+/// The names in a subject: `a`, or both of `a to b` and of `a and b`.
 fn subjects(subject: &str) -> impl Iterator<Item = &str> {
-    subject.split(" to ").filter(|name| !name.is_empty())
+    subject.split(" to ").flat_map(|part| part.split(" and ")).filter(|name| !name.is_empty())
 }
 
 /// Rules that are told first, for where they hit the others hardly matter.

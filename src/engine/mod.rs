@@ -7,6 +7,7 @@
 
 pub mod alternatives;
 pub mod fit;
+mod own_ends;
 pub mod pads;
 
 use crate::budget::{Assessment, Settings, assess};

@@ -21,7 +21,8 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
         if let Anomaly::ReachedTwice { port, point } = *anomaly {
             let (from, at) = (view.port_name(port), view.plan.point_name(point));
             let message = format!("light of `{from}` reaches `{at}` over two ways");
-            findings.push(RULE.hit(view.plan.point_origin(point), at, message));
+            let subject = format!("{from} to {at}");
+            findings.push(RULE.hit(view.plan.point_origin(point), subject, message));
         }
     }
 }

@@ -22,12 +22,13 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     let known = attached.filter(|dark| view.assessment.pairs.optic(dark.optic).is_some());
     let mut by_optic: BTreeMap<u16, Vec<u32>> = BTreeMap::new();
     known.for_each(|dark| by_optic.entry(dark.optic).or_default().push(dark.port));
-    for (optic, ports) in by_optic {
-        let name = view.port_name(ports[0]);
-        let more =
-            if ports.len() > 1 { format!(" and {} more ports", ports.len() - 1) } else { String::new() };
-        let message =
-            format!("no light that `{}` can use reaches `{name}`{more}", view.optic_name(optic));
-        findings.push(RULE.hit(view.port_origin(ports[0]), name, message));
-    }
+    findings.extend(by_optic.into_iter().map(|(optic, ports)| of(view, optic, ports[0], ports.len())));
+}
+
+/// The finding about a dark port, which speaks for so many that have the same optic.
+pub(crate) fn of(view: &View<'_>, optic: u16, port: u32, count: usize) -> Finding {
+    let name = view.port_name(port);
+    let more = if count > 1 { format!(" and {} more ports", count - 1) } else { String::new() };
+    let message = format!("no light that `{}` can use reaches `{name}`{more}", view.optic_name(optic));
+    RULE.hit(view.port_origin(port), name, message)
 }

@@ -28,15 +28,16 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
         let message = format!("{} cannot be judged: {}", group.count_words(), view.missing_words(first));
         findings.push(group.hit(&RULE, message));
     }
+    let mut told = rustc_hash::FxHashSet::default();
     for anomaly in &view.assessment.anomalies {
-        if let Anomaly::NoWavelength { port, optic } = *anomaly {
-            let device = &view.plan.ports[port as usize];
-            let name = view.plan.names.get(device.name);
-            let message = format!(
-                "the transmit wavelength of `{}` in `{name}` is not known",
-                view.optic_name(optic)
-            );
-            findings.push(RULE.hit(device.origin, name, message));
+        if let Anomaly::NoWavelength { port, optic, far_port } = *anomaly
+            && told.insert((port, optic))
+        {
+            let name = view.port_name(port);
+            let optic = view.optic_name(optic);
+            let message = format!("the transmit wavelength of `{optic}` in `{name}` is not known");
+            let far = far_port.map_or_else(String::new, |far| format!(" to {}", view.port_name(far)));
+            findings.push(RULE.hit(view.port_origin(port), format!("{name}{far}"), message));
         }
     }
 }

@@ -52,7 +52,8 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             "" => format!("`{name}` is patched to `{point}`"),
             passes => format!("`{name}` is patched to `{point}`, which passes {passes}"),
         };
-        findings.push(RULE.hit(view.port_origin(port), name, message).hint(hint));
+        let subject = format!("{other} and {name}");
+        findings.push(RULE.hit(view.port_origin(port), subject, message).hint(hint));
     }
 }
 

@@ -43,7 +43,8 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
                     feeder.system,
                     view.plan.point_name(feeder.meets)
                 );
-                findings.push(RULE.hit(view.port_origin(feeder.port), b, message).hint(hint));
+                let subject = format!("{a} and {b}");
+                findings.push(RULE.hit(view.port_origin(feeder.port), subject, message).hint(hint));
             }
         }
         others.push(feeder);

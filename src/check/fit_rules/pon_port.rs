@@ -20,8 +20,11 @@ pub static RULE: Rule = Rule {
 /// Judges one port.
 pub fn judge(side: &Side<'_>, _: &Tables) -> Outcome {
     let Some(optic) = side.optic else { return Outcome::Idle };
-    if side.kind == PortKind::Ont || side.card.is_none() {
+    if side.kind == PortKind::Ont {
         return Outcome::Idle;
+    }
+    if side.card.is_none() {
+        return Outcome::Missing("a known card");
     }
     if !is_other_kind(side) {
         return Outcome::Fits;

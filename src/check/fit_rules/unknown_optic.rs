@@ -17,22 +17,28 @@ pub static RULE: Rule = Rule {
 
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
-    let names = crate::tables::Optic::names(view.tables);
     for (index, used) in view.assessment.pairs.optics.iter().enumerate() {
         if used.optic.is_some() {
             continue;
         }
-        let ports = || {
-            let optic = index as u16;
-            view.assessment.dark.iter().filter(move |dark| dark.optic == optic).map(|dark| dark.port)
-        };
-        let (Some(first), count) = (ports().next(), ports().count()) else { continue };
-        let name = view.port_name(first);
-        let more = if count > 1 { format!(" and {} more", count - 1) } else { String::new() };
-        let message = format!("no table knows the optic `{}` in `{name}`{more}", used.written);
-        let hint = meant(view, &used.written, &names);
-        findings.push(RULE.hit(view.port_origin(first), name, message).hint(hint));
+        let optic = index as u16;
+        let ports =
+            || view.assessment.dark.iter().filter(|dark| dark.optic == optic).map(|dark| dark.port);
+        if let Some(first) = ports().next() {
+            findings.push(of(view, optic, first, ports().count()));
+        }
     }
+}
+
+/// The finding about a port with an unknown optic, which speaks for so many that have the same.
+pub(crate) fn of(view: &View<'_>, optic: u16, port: u32, count: usize) -> Finding {
+    let written =
+        view.assessment.pairs.optics.get(usize::from(optic)).map_or("", |used| used.written.as_str());
+    let name = view.port_name(port);
+    let more = if count > 1 { format!(" and {} more", count - 1) } else { String::new() };
+    let message = format!("no table knows the optic `{written}` in `{name}`{more}");
+    let hint = meant(view, written, &crate::tables::Optic::names(view.tables));
+    RULE.hit(view.port_origin(port), name, message).hint(hint)
 }
 
 /// What a name probably means: one of several, or the nearest.

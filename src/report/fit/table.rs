@@ -192,7 +192,8 @@ fn alternatives(report: &FitReport<'_>, paint: Paint) -> String {
     };
     let row = |one: &&Alternative| {
         let changes = one.changes.to_string();
-        vec![one.near.clone(), one.far.clone(), changes, both(one.margin), both(one.headroom)]
+        let far = if one.marginal { format!("{} (marginal)", one.far) } else { one.far.clone() };
+        vec![one.near.clone(), far, changes, both(one.margin), both(one.headroom)]
     };
     let rows: Vec<Vec<String>> = shown.iter().map(row).collect();
     let left = kept - shown.len();

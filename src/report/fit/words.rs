@@ -50,9 +50,13 @@ pub(super) fn gap(gap: &NotChecked) -> String {
     format!("{}{of} ({})", gap.datum, gap.rules.join(", "))
 }
 
-/// Whether an alternative closes, in a word.
+/// Whether an alternative closes, in a few words.
 pub(super) fn closes(one: &Alternative) -> &'static str {
-    if one.closes { "yes" } else { "no" }
+    match (one.closes, one.marginal) {
+        (true, false) => "yes",
+        (true, true) => "yes, but marginal",
+        (false, _) => "no",
+    }
 }
 
 /// What a port holds and faces: `10GBASE-ER in A, facing 10GBASE-LR in B`.

@@ -1,0 +1,271 @@
+//! What is said of a port: any part of it, in any words.
+
+use std::collections::BTreeSet;
+use std::sync::LazyLock;
+
+use assert_cmd::Command;
+use proptest::prelude::*;
+use proptest::sample::{Index, select, subsequence};
+use spanwright::check::Severity;
+use spanwright::engine::fit::{Answer, Go};
+use spanwright::read::tables::built_in;
+use spanwright::tables::Tables;
+
+use crate::bench::{Port, over, port, rules};
+
+static TABLES: LazyLock<Tables> = LazyLock::new(built_in);
+
+/// Optics of many rates, each with a fiber over which it closes.
+const OPTICS: [(&str, &str); 9] = [
+    ("100BASE-LX10", "G.652.D"),
+    ("1000BASE-LX10", "G.652.D"),
+    ("1000BASE-SX", "OM3"),
+    ("10GBASE-LR", "G.652.D"),
+    ("10GBASE-LRM", "OM3"),
+    ("25GBASE-LR", "G.652.D"),
+    ("40GBASE-LR4", "G.652.D"),
+    ("100GBASE-LR4", "G.652.D"),
+    ("100G-CWDM4", "G.652.D"),
+];
+
+/// One thing that can be said of a port.
+#[derive(Debug, Clone, PartialEq)]
+enum Said {
+    Card(String),
+    Place(&'static str),
+    Key(&'static str, String),
+}
+
+/// Everything that is true of a port: no two statements contradict each other.
+#[derive(Debug, Clone)]
+struct Truth {
+    optic: &'static str,
+    fiber: &'static str,
+    all: Vec<Said>,
+}
+
+fn any_of<'a>(list: &'a [String], at: &Index) -> Option<&'a String> {
+    (!list.is_empty()).then(|| &list[at.index(list.len())])
+}
+
+/// A port with or without a card; what the card has is what the port has.
+fn truth() -> impl Strategy<Value = Truth> {
+    let indices = any::<[Index; 4]>();
+    let words = (select(vec!["C", "E", "I"]), select(vec!["central-office", "cabinet", "hut"]));
+    let watts = select(vec![0.8, 1.5, 3.0, 6.0]);
+    (select(OPTICS.to_vec()), any::<bool>(), indices, words, watts).prop_map(
+        |((optic, fiber), with_card, at, (range, place), watts)| {
+            let cards = TABLES.cards.rows();
+            let card = Some(&cards[at[0].index(cards.len())]).filter(|_| with_card);
+            let forms: Vec<String> = TABLES.form_factors.names().map(String::from).collect();
+            let owned = |words: &[&str]| words.iter().map(|word| (*word).to_string()).collect();
+            let cages = match card {
+                Some(card) if card.value.cage.is_empty() => owned(&["SFP", "SFP+"]),
+                Some(card) => vec![card.value.cage.clone()],
+                None => forms.clone(),
+            };
+            let rates: Vec<String> = match card {
+                Some(card) => card.value.rates.iter().map(ToString::to_string).collect(),
+                None => owned(&["0.1G", "1G", "10G", "25G", "40G", "100G"]),
+            };
+            let fecs: Vec<String> = card
+                .map_or_else(|| owned(&["none", "fc", "rs528", "rs544"]), |card| card.value.fec.clone());
+            let mut all: Vec<Said> = card.map(|card| Said::Card(card.key.clone())).into_iter().collect();
+            let keys = [
+                ("cage", any_of(&cages, &at[1])),
+                ("form", any_of(&forms, &at[2])),
+                ("rate", any_of(&rates, &at[3])),
+                ("fec", any_of(&fecs, &at[3])),
+            ];
+            all.extend(keys.into_iter().filter_map(|(key, word)| Some(Said::Key(key, word?.clone()))));
+            all.push(Said::Key("temperature", range.to_string()));
+            all.push(Said::Key("power", format!("{watts} W")));
+            all.push(Said::Place(place));
+            Truth { optic, fiber, all }
+        },
+    )
+}
+
+/// A truth, a part of it, and a part of that part.
+fn parts() -> impl Strategy<Value = (Truth, Vec<Said>, Vec<Said>)> {
+    let part = |all: Vec<Said>| subsequence(all.clone(), 0..=all.len());
+    truth()
+        .prop_flat_map(move |truth| (part(truth.all.clone()), Just(truth)))
+        .prop_flat_map(move |(more, truth)| (Just(truth), Just(more.clone()), part(more)))
+}
+
+fn answer(truth: &Truth, said: &[Said]) -> Answer {
+    let near = said.iter().fold(port(truth.optic), |port: Port, said| match said {
+        Said::Card(card) => port.card(card),
+        Said::Place(place) => port.stands_in(place),
+        Said::Key(key, word) => port.with(&format!("{key}: {word}")),
+    });
+    let span = format!("length: 100 m, fiber: {}", truth.fiber);
+    over(&span, near, port(truth.optic)).judge().answer("a/1/1")
+}
+
+/// The rules of severity error that speak against it.
+fn errors(answer: &Answer) -> BTreeSet<&'static str> {
+    let grave = answer.findings.iter().filter(|one| one.severity == Severity::Error);
+    grave.map(|one| one.rule.id).collect()
+}
+
+/// Rules by which a cage turns a module down.
+const OF_CAGES: [&str; 3] = ["fit.wrong-cage", "fit.dead-in-cage", "fit.form-cannot"];
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(150))]
+
+    /// What is found wrong stays wrong, whatever else is said that is as true.
+    #[test]
+    fn saying_more_never_mends_what_is_wrong((truth, more, less) in parts()) {
+        let (before, after) = (answer(&truth, &less), answer(&truth, &more));
+        if before.go == Go::NoGo {
+            prop_assert_eq!(after.go, Go::NoGo, "{:?} then {:?}: {:?}", less, more, errors(&before));
+        }
+        // Of the cage it may be told more exactly why; every other rule stays as it is.
+        let kept = |answer: &Answer| -> BTreeSet<&str> {
+            errors(answer).into_iter().filter(|id| !OF_CAGES.contains(id)).collect()
+        };
+        prop_assert!(kept(&before).is_subset(&kept(&after)), "{:?} then {:?}", less, more);
+    }
+
+    /// A GO that the whole truth would turn into a NO-GO says what it was not told.
+    #[test]
+    fn a_go_says_what_it_does_not_know((truth, said, _) in parts()) {
+        let (partly, whole) = (answer(&truth, &said), answer(&truth, &truth.all));
+        if partly.go != Go::Go || whole.go != Go::NoGo {
+            return Ok(());
+        }
+        let open: BTreeSet<&str> =
+            partly.not_checked.iter().flat_map(|gap| gap.rules.iter().copied()).collect();
+        for id in errors(&whole) {
+            // Whether a module seats waits for two data: the cage, and the form factor.
+            let asked = open.contains(id) || (OF_CAGES.contains(&id) && OF_CAGES.iter().any(|id| open.contains(id)))
+                || (id == "fit.dead-in-cage" && open.contains("fit.port-rate"));
+            prop_assert!(asked, "{} is not among {:?} of {:?}", id, open, said);
+        }
+    }
+
+    /// Where the cage and the module are known and do not go together, nothing makes it a GO.
+    #[test]
+    fn a_known_cage_is_never_passed_over((truth, said, _) in parts()) {
+        let whole = answer(&truth, &truth.all);
+        let tells = |key: &str| said.iter().any(|one| matches!(one, Said::Key(known, _) if *known == key));
+        if tells("cage") && tells("form") && tells("rate") && rules(&whole).iter().any(|id| OF_CAGES.contains(id)) {
+            prop_assert_ne!(answer(&truth, &said).go, Go::Go, "{:?}", said);
+        }
+    }
+}
+
+/// Options of the command and words that are read by them, and any words at all.
+fn arguments() -> impl Strategy<Value = Vec<String>> {
+    let option = select(vec![
+        "--optic",
+        "--far-optic",
+        "--class",
+        "--cage",
+        "--card",
+        "--form",
+        "--channel",
+        "--temperature",
+        "--place",
+        "--power",
+        "--rate",
+        "--fec",
+        "--face",
+        "--lane",
+        "--far-cage",
+        "--far-channel",
+        "--far-face",
+        "--far-lane",
+        "--plugs",
+        "--polarity",
+        "--fibers",
+        "--mode-conditioning",
+        "--fiber",
+        "--length",
+        "--connectors",
+        "--connector",
+        "--polish",
+        "--splices",
+        "--splice",
+        "--split",
+        "--pad",
+        "--extra",
+        "--alternatives",
+        "--confidence",
+        "--reserve",
+        "--stock",
+        "--memory",
+        "--port",
+    ]);
+    let telling = select(vec![
+        "10GBASE-LR",
+        "1000BASE-BX10-U",
+        "GPON-OLT-B+",
+        "B+",
+        "SFP+",
+        "LC/UPC",
+        "MPO-12/APC/pinned",
+        "C31",
+        "L1",
+        "CWDM1551",
+        "1x32",
+        "2 km",
+        "0 m",
+        "-1 km",
+        "1e308 km",
+        "NaN km",
+        "5 dB",
+        "1.5 W",
+        "10G",
+        "0",
+        "1",
+        "65535",
+        "65536",
+        "-1",
+        "A,B,C",
+        "yes",
+        "OM3",
+        "G.652.D",
+        "UPC",
+        "APC/APC",
+        "//",
+        "",
+        " ",
+        "%",
+        "\u{202E}",
+        "ß",
+        "=1+1",
+        "a to b",
+        "10GBASE-LR C31 C31",
+        "OLT",
+        "-",
+    ]);
+    let word = prop_oneof![3 => telling.prop_map(String::from), 1 => "[^\\x00]{0,12}"];
+    let pair = (option, word).prop_map(|(option, word)| vec![option.to_string(), word]);
+    prop::collection::vec(pair, 0..6).prop_map(|pairs| pairs.concat())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+
+    /// Whatever is typed, the command ends by itself with one of its exit codes, and says something.
+    #[test]
+    fn no_words_make_it_panic(arguments in arguments(), json in any::<bool>()) {
+        let mut command = Command::cargo_bin("spanwright").expect("the program");
+        command.arg("fit").args(["--optic", "10GBASE-LR"].iter().filter(|_| json)).args(&arguments);
+        command.args(["--format", "json"].iter().filter(|_| json));
+        let output = command.output().expect("it runs");
+        let errors = String::from_utf8_lossy(&output.stderr).into_owned();
+        let code = output.status.code();
+        prop_assert!(code.is_some_and(|code| (0..=3).contains(&code)), "{:?}: {:?} {}", arguments, code, errors);
+        prop_assert!(!errors.contains("panicked"), "{:?}: {}", arguments, errors);
+        prop_assert_eq!(output.stdout.is_empty(), code == Some(2), "{:?}: {}", arguments, errors);
+        if json && code != Some(2) {
+            let read: Result<serde_json::Value, _> = serde_json::from_slice(&output.stdout);
+            prop_assert!(read.is_ok(), "{:?}", arguments);
+        }
+    }
+}
