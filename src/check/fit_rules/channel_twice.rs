@@ -52,8 +52,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             "" => format!("`{name}` is patched to `{point}`"),
             passes => format!("`{name}` is patched to `{point}`, which passes {passes}"),
         };
-        let subject = format!("{other} and {name}");
-        findings.push(RULE.hit(view.port_origin(port), subject, message).hint(hint));
+        findings.push(RULE.hit(view.port_origin(port), name, message).hint(hint));
     }
 }
 
