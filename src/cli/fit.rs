@@ -34,8 +34,12 @@ const USUAL_ALTERNATIVES: usize = 5;
 const MOST_PORTS: usize = 40;
 
 pub(super) fn run(args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {
+    let of_the_way = fit_plan::of_the_way(args).join(", ");
     match (&args.plan, &args.port) {
         (None, _) => on_the_command_line(args, common),
+        (Some(_), _) if !of_the_way.is_empty() => Err(Failure::BadInput(format!(
+            "error: the way and the far port stand in the plan; {of_the_way}: for a check without one\n"
+        ))),
         (Some(plan), Some(port)) => in_plan(plan, port, args, common),
         (Some(plan), None) => whole_plan(plan, args, common),
     }
@@ -81,11 +85,6 @@ fn on_the_command_line(args: &FitArgs, common: &Common) -> Result<ExitCode, Fail
 
 fn in_plan(path: &Path, port: &str, args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {
     let color = output::error_color(common);
-    if args.route.length.is_some() || args.route.class.is_some() {
-        let text =
-            "error: the way stands in the plan; --length and --class are for a check without one\n";
-        return Err(Failure::BadInput(text.to_string()));
-    }
     let reading = plan::load(path, &args.judge.tables);
     let (mut plan, tables, sources) = (reading.plan, reading.tables, reading.sources);
     engine::apply(&args.judge, &mut plan);

@@ -151,6 +151,30 @@ fn plug(written: &str, tables: &Tables, findings: &mut Vec<Finding>) -> Plug {
     })
 }
 
+/// The arguments that describe the way or the far port, as far as they are given: in a plan both stand
+/// there, and an argument that is passed over would be taken for granted.
+pub(super) fn of_the_way(args: &FitArgs) -> Vec<&'static str> {
+    let (route, cords) = (&args.route, &args.cords);
+    let given = [
+        (route.class.is_some(), "--class"),
+        (route.far_optic.is_some(), "--far-optic"),
+        (PortArgs::from(&args.far).says_something(), "--far-…"),
+        (route.length.is_some(), "--length"),
+        (route.connectors > 0, "--connectors"),
+        (route.connector.is_some(), "--connector"),
+        (route.splices > 0, "--splices"),
+        (route.splice.is_some(), "--splice"),
+        (!route.split.is_empty(), "--split"),
+        (route.pad.is_some(), "--pad"),
+        (route.extra.is_some(), "--extra"),
+        (!cords.plugs.is_empty(), "--plugs"),
+        (!cords.polarity.is_empty(), "--polarity"),
+        (cords.fibers.is_some(), "--fibers"),
+        (cords.mode_conditioning.is_some(), "--mode-conditioning"),
+    ];
+    given.into_iter().filter(|(is, _)| *is).map(|(_, name)| name).collect()
+}
+
 /// Builds the plan: port A, the way, port B. Without a length there is no way.
 pub(super) fn build(args: &FitArgs, tables: &Tables) -> (Plan, Vec<Finding>) {
     let (mut plan, mut findings) = path_plan::build(&args.route, tables);

@@ -102,15 +102,21 @@ fn pon_pads(
 ) -> Vec<PadAdvice> {
     let Some(all) = room(judged, ends) else { return Vec::new() };
     let common = choose(all, joint, stock);
-    if !matches!(common, Pad::NoneFits { .. }) {
-        return vec![PadAdvice { place: PadPlace::Common(group.port), pad: common }];
-    }
     let ont = |end: &End| if end.transmitter == group.port { end.receiver } else { end.transmitter };
     let mut legs: Vec<u32> = ends.iter().map(|end| ont(end)).collect();
     legs.dedup();
     legs.sort_unstable();
     legs.dedup();
-    let mut advice = vec![PadAdvice { place: PadPlace::Common(group.port), pad: common }];
+    // With one home there need be no splitter, and one place is like the other.
+    let place = match legs.as_slice() {
+        [only] => PadPlace::Fiber(group.port, *only),
+        _ => PadPlace::Common(group.port),
+    };
+    let settled = legs.len() == 1 || !matches!(common, Pad::NoneFits { .. });
+    let mut advice = vec![PadAdvice { place, pad: common }];
+    if settled {
+        return advice;
+    }
     for leg in legs {
         let here: Vec<&End> = ends.iter().copied().filter(|end| ont(end) == leg).collect();
         if let Some(room) = room(judged, &here) {

@@ -212,6 +212,21 @@ fn one_pad_on_the_common_fiber_of_a_pon() {
     assert!((7.0..=10.0).contains(&value), "{value}");
 }
 
+/// One home 30 m from the office and no splitter: the pad goes on the fiber between the two (the story
+/// of practice; B+ needs 13 dB both ways: 15 dB with its 1.5 dB leaves half a decibel, 20 dB leaves 5).
+#[test]
+fn a_pad_for_one_home_without_a_splitter() {
+    let seen = seen(
+        "spanwright: 1\nshelves: {olt: {ports: {1: {optic: GPON-OLT-B+}}}}\n\
+         onts: {home: {optic: GPON-ONU-B+}}\nspans: [{from: olt/1, to: home, length: 0 m}]\n",
+    );
+    let [advice] = <[_; 1]>::try_from(seen.pads("olt/1")).expect("one pad");
+    assert_eq!(advice.place, PadPlace::Fiber(seen.port("olt/1"), seen.port("home")));
+    let [value, headroom, _] = chosen(&advice);
+    exact(value, 20.0);
+    exact(headroom, 20.0 - 2.0 - 13.0);
+}
+
 /// A home at the end of its budget and one next door: what the near one needs, the far one cannot
 /// spare. The pad goes to the near leg alone.
 #[test]

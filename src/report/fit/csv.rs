@@ -46,7 +46,8 @@ pub fn write(report: &FitReport<'_>, out: &mut impl Write) -> io::Result<()> {
             both[0].zip(both[1]).map(|(out, back)| out.min(back).value())
         };
         let what = format!("{} facing {}", one.near, one.far);
-        let says = format!("{} changes; closes: {}", one.changes, words::closes(one));
+        let changes = if one.changes == 1 { "change" } else { "changes" };
+        let says = format!("{} {changes}; closes: {}", one.changes, words::closes(one));
         row("alternative", &what, &says, [least(one.margin), least(one.headroom), None, None])?;
     }
     for gap in &report.answer.not_checked {
