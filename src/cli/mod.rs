@@ -8,10 +8,12 @@
 pub mod args;
 pub mod args_report;
 mod budget;
+mod diff;
 mod document;
 mod engine;
 pub mod exit;
 mod init;
+mod map;
 mod optic;
 mod output;
 mod path;
@@ -46,7 +48,9 @@ pub fn run() -> ExitCode {
         Command::Tables(args) => tables::run(args, &cli.common),
         Command::Rules(args) => rules::run(args, &cli.common),
         Command::Schema => schema::run(),
-        Command::Init(args) => init::run(args),
+        Command::Init(args) => init::run(args, &cli.common),
+        Command::Diff(args) => diff::run(args, &cli.common),
+        Command::Map(args) => map::run(args, &cli.common),
         Command::Report(args) => report::run(args, &cli.common),
         Command::Schedule(args) => schedule::run(args, &cli.common),
     };
