@@ -59,10 +59,14 @@ pub enum Command {
     Rules(RulesArgs),
     /// Print the JSON Schema of the plan format
     Schema,
-    /// Write a small commented plan to start from
+    /// Write a plan to start from: a small commented one, or the skeleton of a described network
     Init(InitArgs),
     /// Make the page that is handed on: one HTML file, no network
     Report(super::args_report::ReportArgs),
+    /// Compare two states of a plan: what changed, what that does, which sheets to issue anew
+    Diff(super::args_report::DiffArgs),
+    /// Make a map of places and spans (GeoJSON) with margins and verdicts
+    Map(super::args_report::MapArgs),
     /// Make the sheets crews work from: ports, fibers, splices, cords, light, labels, materials
     Schedule(super::args_report::ScheduleArgs),
 }
@@ -252,6 +256,9 @@ pub struct InitArgs {
     /// The file to write; it must not exist yet
     #[arg(default_value = "plan.yaml")]
     pub file: PathBuf,
+    /// Begin with a described network: GeoJSON, or JSON of the Open Fibre Data Standard
+    #[arg(long, value_name = "FILE")]
+    pub from: Option<PathBuf>,
 }
 
 /// Reads a quantity with its unit.

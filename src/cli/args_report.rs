@@ -43,6 +43,22 @@ pub struct ReportArgs {
     pub judge: JudgeArgs,
 }
 
+/// `spanwright map`
+#[derive(Debug, Args)]
+pub struct MapArgs {
+    /// The plan (YAML)
+    pub plan: PathBuf,
+    /// The map to write (GeoJSON); without it, the map goes to standard output
+    #[arg(short, long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// What the map is given beside the plan.
+    #[command(flatten)]
+    pub sheet: SheetArgs,
+    /// What the judgement is given beside the plan.
+    #[command(flatten)]
+    pub judge: JudgeArgs,
+}
+
 /// `spanwright schedule`
 #[derive(Debug, Args)]
 pub struct ScheduleArgs {
@@ -75,4 +91,33 @@ pub struct ScheduleArgs {
 fn named(text: &str) -> Result<(String, String), String> {
     let (name, value) = text.rsplit_once('=').ok_or("write CABLE=TEMPLATE")?;
     Ok((name.trim().to_string(), value.trim().to_string()))
+}
+
+/// The faces of a comparison.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum DiffFormat {
+    /// For people.
+    Table,
+    /// For programs: a versioned shape.
+    Json,
+    /// For change requests.
+    Markdown,
+}
+
+/// `spanwright diff`
+#[derive(Debug, Args)]
+pub struct DiffArgs {
+    /// The plan as it was
+    pub old: PathBuf,
+    /// The plan as it is
+    pub new: PathBuf,
+    /// Form of the result
+    #[arg(long, value_enum, default_value_t = DiffFormat::Table)]
+    pub format: DiffFormat,
+    /// Write to a file instead of the terminal (whole or not at all)
+    #[arg(short, long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// What both judgements are given beside the plans.
+    #[command(flatten)]
+    pub judge: JudgeArgs,
 }

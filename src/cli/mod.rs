@@ -9,12 +9,14 @@ pub mod args;
 pub mod args_fit;
 pub mod args_report;
 mod budget;
+mod diff;
 mod document;
 mod engine;
 pub mod exit;
 mod fit;
 mod fit_plan;
 mod init;
+mod map;
 mod optic;
 mod output;
 mod path;
@@ -50,7 +52,9 @@ pub fn run() -> ExitCode {
         Command::Tables(args) => tables::run(args, &cli.common),
         Command::Rules(args) => rules::run(args, &cli.common),
         Command::Schema => schema::run(),
-        Command::Init(args) => init::run(args),
+        Command::Init(args) => init::run(args, &cli.common),
+        Command::Diff(args) => diff::run(args, &cli.common),
+        Command::Map(args) => map::run(args, &cli.common),
         Command::Report(args) => report::run(args, &cli.common),
         Command::Schedule(args) => schedule::run(args, &cli.common),
     };

@@ -33,5 +33,9 @@ pub const EXPANDED: usize = 40_000_000;
 pub const FITTINGS: usize = 50_000;
 /// Different wavelengths at which one loss may be stated.
 pub const WAVELENGTHS: usize = 1_000;
+/// Bytes of a description of a network.
+pub const NETWORK_BYTES: u64 = 256 << 20;
+/// Nodes and spans of a description of a network: ids are looked for one by one.
+pub const FEATURES: usize = 50_000;
 /// Folder entries looked at for a near name of a missing file.
 pub const FOLDER_ENTRIES: usize = 10_000;

@@ -1,4 +1,5 @@
-//! The only place that opens input: plans, bulk tables, reference tables, dumps of modules.
+//! The only place that opens input: plans, bulk tables, reference tables, dumps of modules, descriptions of
+//! networks.
 //!
 //! Holds: the texts of the files read, the limits on what is read, and one reader per written form.
 //! Readers return the value *and* every finding; they never stop at the first.
@@ -7,6 +8,7 @@
 
 pub mod dump;
 pub mod limits;
+pub mod network;
 pub mod plan;
 pub mod schema;
 pub mod sources;

@@ -1,0 +1,187 @@
+//! What a plan states, thing by thing, so that two plans can be compared.
+
+use std::collections::BTreeMap;
+
+use super::{Change, FieldChange};
+use crate::check::view::View;
+use crate::check::words;
+use crate::plan::{JointUse, NameId, Plan, PortKind};
+use crate::report::budget::assumptions;
+
+/// The fields of one thing.
+type Fields = Vec<(&'static str, String)>;
+
+/// Things by what they are and their id.
+pub(super) type Facts = BTreeMap<(&'static str, String), Fields>;
+
+/// The facts of a plan. Two spans between the same points are told apart by their number.
+pub(super) fn of(view: View<'_>) -> Facts {
+    let plan = view.plan;
+    let mut facts = Facts::new();
+    let lines = assumptions(view).into_iter().enumerate();
+    facts
+        .extend(lines.map(|(index, line)| {
+            (("assumption", format!("{:02}", index + 1)), vec![("assumed", line)])
+        }));
+    places(plan, &mut facts);
+    ports(plan, &mut facts);
+    devices(plan, &mut facts);
+    partings(plan, &mut facts);
+    spans(plan, &mut facts);
+    facts
+}
+
+fn place_name(plan: &Plan, place: Option<u32>) -> String {
+    let place = place.and_then(|place| plan.places.get(place as usize));
+    place.map_or_else(String::new, |place| plan.names.get(place.name).to_string())
+}
+
+fn places(plan: &Plan, facts: &mut Facts) {
+    for place in &plan.places {
+        let at = place
+            .at
+            .map_or_else(String::new, |(latitude, longitude)| format!("{latitude}, {longitude}"));
+        let fields = vec![("kind", place.kind.clone()), ("at", at)];
+        facts.insert(("place", plan.names.get(place.name).to_string()), fields);
+    }
+}
+
+fn ports(plan: &Plan, facts: &mut Facts) {
+    for port in &plan.ports {
+        let optics = port.optics.and_then(|set| plan.optic_sets.get(set as usize));
+        let fields = vec![
+            ("optic", optics.map_or_else(String::new, |names| names.join(", "))),
+            ("cage", port.cage.as_deref().unwrap_or_default().to_string()),
+            ("place", place_name(plan, port.place)),
+        ];
+        let what = if port.kind == PortKind::Ont { "ONT" } else { "port" };
+        facts.insert((what, plan.names.get(port.name).to_string()), fields);
+    }
+}
+
+/// What every device has.
+fn device(plan: &Plan, place: Option<u32>, joint: JointUse, measured: Option<u32>) -> Fields {
+    vec![
+        ("place", place_name(plan, place)),
+        ("joint", words::joint(plan, joint)),
+        ("measured", measured_words(plan, measured)),
+    ]
+}
+
+fn measured_words(plan: &Plan, index: Option<u32>) -> String {
+    let Some(measured) = index.and_then(|index| plan.measured.get(index as usize)) else {
+        return String::new();
+    };
+    let said = measured.values.iter().map(|stated| {
+        let at = stated.at.map_or_else(String::new, |at| format!(" at {at}"));
+        format!("{}{at}", stated.loss)
+    });
+    said.collect::<Vec<_>>().join(", ")
+}
+
+fn devices(plan: &Plan, facts: &mut Facts) {
+    let id = |name: NameId| plan.names.get(name).to_string();
+    for panel in &plan.panels {
+        let mut fields = device(plan, panel.place, panel.joint, panel.measured);
+        fields.push(("positions", panel.positions.to_string()));
+        facts.insert(("panel", id(panel.name)), fields);
+    }
+    for case in &plan.splice_cases {
+        let mut fields = device(plan, case.place, case.joint, case.measured);
+        fields.push(("positions", case.positions.to_string()));
+        facts.insert(("splice case", id(case.name)), fields);
+    }
+    for pad in &plan.attenuators {
+        let mut fields = device(plan, pad.place, pad.joint, None);
+        fields.push(("loss", format!("{} ± {}", pad.loss, pad.tolerance)));
+        facts.insert(("attenuator", id(pad.name)), fields);
+    }
+}
+
+fn partings(plan: &Plan, facts: &mut Facts) {
+    let id = |name: NameId| plan.names.get(name).to_string();
+    for splitter in &plan.splitters {
+        let mut fields = device(plan, splitter.place, splitter.joint, splitter.measured);
+        fields.push(("ratio", format!("{}x{}", splitter.inputs, splitter.legs)));
+        fields.push(("type", splitter.kind.to_string()));
+        facts.insert(("splitter", id(splitter.name)), fields);
+    }
+    for tap in &plan.taps {
+        let mut fields = device(plan, tap.place, tap.joint, None);
+        fields.push(("ratio", tap.kind.to_string()));
+        facts.insert(("tap", id(tap.name)), fields);
+    }
+    for element in &plan.wdm_elements {
+        let mut fields = device(plan, element.place, element.joint, None);
+        fields.push(("type", element.kind.to_string()));
+        facts.insert(("wdm element", id(element.name)), fields);
+    }
+}
+
+fn spans(plan: &Plan, facts: &mut Facts) {
+    for span in &plan.spans {
+        let cable = span.cable.and_then(|cable| plan.cables.get(usize::from(cable)));
+        let fields = vec![
+            ("length", format!("{:.4}", span.length)),
+            ("kind", span.kind.word().to_string()),
+            ("fiber", plan.fibers.get(usize::from(span.fiber)).cloned().unwrap_or_default()),
+            ("cable", cable.cloned().unwrap_or_default()),
+            ("strand", if span.strand == 0 { String::new() } else { span.strand.to_string() }),
+            ("splices", format!("{} {}", span.splices, words::joint(plan, span.splice))),
+            ("connectors", format!("{} {}", span.connectors, words::joint(plan, span.connector))),
+            ("reels", span.reels.to_string()),
+            ("measured", measured_words(plan, span.measured)),
+        ];
+        let id = format!("{} to {}", plan.point_name(span.from), plan.point_name(span.to));
+        add(facts, "span", &id, fields);
+    }
+    for joint in &plan.joints {
+        let id = format!("{} to {}", plan.point_name(joint.from), plan.point_name(joint.to));
+        add(facts, "joint", &id, vec![("made as", words::joint(plan, joint.joint))]);
+    }
+}
+
+/// Adds a thing whose id may stand twice.
+fn add(facts: &mut Facts, what: &'static str, id: &str, fields: Fields) {
+    let mut key = (what, id.to_string());
+    let mut number = 1;
+    while facts.contains_key(&key) {
+        number += 1;
+        key = (what, format!("{id} ({number})"));
+    }
+    facts.insert(key, fields);
+}
+
+/// What differs between two plans' facts, in the order of what and id.
+pub(super) fn changes(old: &Facts, new: &Facts) -> Vec<Change> {
+    let mut changes = Vec::new();
+    for ((what, id), fields) in old {
+        let change = match new.get(&(*what, id.clone())) {
+            None => Some(("removed", Vec::new())),
+            Some(now) => {
+                let fields = changed(fields, now);
+                (!fields.is_empty()).then_some(("changed", fields))
+            }
+        };
+        changes.extend(change.map(|(change, fields)| Change { what, id: id.clone(), change, fields }));
+    }
+    let added = new.keys().filter(|key| !old.contains_key(*key));
+    changes.extend(added.map(|(what, id)| Change {
+        what,
+        id: id.clone(),
+        change: "added",
+        fields: Vec::new(),
+    }));
+    changes.sort_by(|a, b| (a.what, &a.id).cmp(&(b.what, &b.id)));
+    changes
+}
+
+fn changed(old: &Fields, new: &Fields) -> Vec<FieldChange> {
+    let both = old.iter().zip(new).filter(|(before, after)| before.1 != after.1);
+    both.map(|(before, after)| FieldChange {
+        field: before.0,
+        old: before.1.clone(),
+        new: after.1.clone(),
+    })
+    .collect()
+}
