@@ -137,7 +137,7 @@ impl<'j> Answers<'j> {
         let mut gathered = Gathered::default();
         let ends = self.ends_of(port);
         self.facts(port, &mut gathered);
-        self.from_findings(port, &mut gathered);
+        self.gather_findings(port, &mut gathered);
         self.dark(port, &mut gathered);
         self.dispersion(&ends, &mut gathered);
         let light = ends.iter().map(|end| self.judged.assessment.ends[*end].verdict).max();
@@ -214,7 +214,7 @@ impl<'j> Answers<'j> {
     }
 
     /// Findings that the walk of light gave.
-    fn from_findings(&self, port: u32, gathered: &mut Gathered) {
+    fn gather_findings(&self, port: u32, gathered: &mut Gathered) {
         let view = self.judged.view();
         let mut names = vec![(view.port_name(port), true)];
         for group in self.groups_of(port) {

@@ -4,6 +4,7 @@ use super::cage::carries;
 use super::memory::{Memory, suggest_interface};
 use crate::plan::{Fitting, Plug};
 use crate::tables::{FormFactor, Row, Tables};
+use crate::units::GigabitsPerSecond;
 
 /// A module in hand, as far as its memory tells.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,8 +39,9 @@ fn form<'t>(memory: &Memory, optics: &[String], tables: &'t Tables) -> Option<&'
         let rate = optic.value.rate?;
         rows.retain(|row| carries(&row.value, rate));
         rows.sort_by(|a, b| {
-            let most =
-                |row: &Row<FormFactor>| row.value.most_rate.map_or(f64::INFINITY, |rate| rate.value());
+            let most = |row: &Row<FormFactor>| {
+                row.value.most_rate.map_or(f64::INFINITY, GigabitsPerSecond::value)
+            };
             most(a).total_cmp(&most(b))
         });
     }

@@ -34,8 +34,7 @@ pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, tables: &Tables) -> O
                 let (near, far) = (near.optic_name(), far.optic_name());
                 Outcome::hit(format!("{near} needs {a}, {far} needs {b}"))
             }
-            (Some("none"), Some("none")) => Outcome::Idle,
-            (None, None) => Outcome::Idle,
+            (Some("none"), Some("none")) | (None, None) => Outcome::Idle,
             _ => Outcome::Missing("the error correction that both ports are set to"),
         },
     }

@@ -23,7 +23,7 @@ pub fn judge(mating: &Mating<'_>, tables: &Tables) -> Outcome {
     else {
         return Outcome::Missing("the polish of every plug and coupling");
     };
-    if first.value.mates_with.iter().any(|mate| *mate == second.key) {
+    if first.value.mates_with.contains(&second.key) {
         return Outcome::Fits;
     }
     let (a, b) = (&mating.first_of, &mating.second_of);

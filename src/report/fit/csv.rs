@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use super::{FitReport, ends, words};
 use crate::report::budget::as_text;
+use crate::units::{DecibelMilliwatts, Decibels};
 
 const HEADS: [&str; 9] =
     ["port", "go", "kind", "what", "says", "margin_db", "headroom_db", "least_dbm", "most_dbm"];
@@ -26,9 +27,9 @@ pub fn write(report: &FitReport<'_>, out: &mut impl Write) -> io::Result<()> {
     row("answer", &words::what(report), &report.answer.because, [None; 4])?;
     for end in ends::shown(report) {
         let pair = view.assessment.pair(end);
-        let [least, most] = ends::arrives(end, pair).map(|level| level.map(|level| level.value()));
-        let margin = end.margin(&pair.window).map(|margin| margin.value());
-        let headroom = end.headroom(&pair.window).map(|headroom| headroom.value());
+        let [least, most] = ends::arrives(end, pair).map(|level| level.map(DecibelMilliwatts::value));
+        let margin = end.margin(&pair.window).map(Decibels::value);
+        let headroom = end.headroom(&pair.window).map(Decibels::value);
         let figures = [margin, headroom, least, most];
         row("light", &view.end_name(end), end.verdict.word(), figures)?;
     }
@@ -41,9 +42,8 @@ pub fn write(report: &FitReport<'_>, out: &mut impl Write) -> io::Result<()> {
         row("pad", &words::place(report, &advice.place), &words::pad(report, advice), [None; 4])?;
     }
     for one in report.alternatives {
-        let least = |both: [Option<crate::units::Decibels>; 2]| {
-            both[0].zip(both[1]).map(|(out, back)| out.min(back).value())
-        };
+        let least =
+            |both: [Option<Decibels>; 2]| both[0].zip(both[1]).map(|(out, back)| out.min(back).value());
         let what = format!("{} facing {}", one.near, one.far);
         let changes = if one.changes == 1 { "change" } else { "changes" };
         let says = format!("{} {changes}; closes: {}", one.changes, words::closes(one));

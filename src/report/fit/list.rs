@@ -210,7 +210,7 @@ pub fn write_csv(list: &FitList<'_>, out: &mut impl Write) -> io::Result<()> {
         let optic = optics(list, answer.port);
         let texts =
             [list.view.port_name(answer.port), &optic, answer.go.words(), &answer.because, light];
-        let texts = texts.map(|text| as_text(text));
+        let texts = texts.map(as_text);
         csv.write_record(texts.iter().chain([&margin, &headroom, &rules.join(" ")]))?;
     }
     csv.flush()

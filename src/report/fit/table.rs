@@ -65,7 +65,7 @@ fn db(value: Option<Decibels>) -> String {
     value.map_or_else(|| "?".to_string(), |value| format!("{:.2}", value.value()))
 }
 
-fn between(values: [String; 2]) -> String {
+fn between(values: &[String; 2]) -> String {
     if values.iter().all(|value| value == "?") { "?".to_string() } else { values.join(" to ") }
 }
 
@@ -119,9 +119,9 @@ fn column(report: &FitReport<'_>, end: &End) -> [String; 10] {
     [
         pair.band.nominal.to_string().trim_end_matches(" nm").to_string(),
         format!("{:.3}", end.length.value()),
-        between(window.launch.map(level)),
-        between([loss(end.least.rounded_down()), loss(end.most.rounded_up())]),
-        between(ends::arrives(end, pair).map(level)),
+        between(&window.launch.map(level)),
+        between(&[loss(end.least.rounded_down()), loss(end.most.rounded_up())]),
+        between(&ends::arrives(end, pair).map(level)),
         level(window.sensitivity),
         level(window.overload),
         db(end.margin(&window).map(Decibels::rounded_down)),
@@ -162,8 +162,11 @@ fn list(
     paint: Paint,
 ) -> String {
     let width = report.width.saturating_sub(2);
-    let lines: String = lines.map(|line| format!("  {}\n", wrapped(&line, width, "    "))).collect();
-    if lines.is_empty() { lines } else { format!("{}\n{lines}", paint.strong(head)) }
+    let mut text = String::new();
+    for line in lines {
+        text.push_str(&format!("  {}\n", wrapped(&line, width, "    ")));
+    }
+    if text.is_empty() { text } else { format!("{}\n{text}", paint.strong(head)) }
 }
 
 /// Other optics that close, best first; where none does, those that come nearest.
