@@ -58,11 +58,13 @@ impl Desk {
             "room.yaml",
             "spanwright: 1\ntitle: Alder Reach, equipment room\n\
              places: {alder-co: {kind: central-office}}\nshelves:\n  \
-             sw-1:\n    place: alder-co\n    slots:\n      1:\n        card: uplink-4\n        ports:\n          \
+             sw-1:\n    place: alder-co\n    slots:\n      1:\n        card: uplink-4\n        \
+             ports:\n          \
              1: {optic: 10GBASE-LR, form: SFP+, temperature: C, power: 1.0 W}\n          \
              2: {optic: 10GBASE-ER, form: SFP+, temperature: C, power: 1.5 W}\n          \
              3: {optic: 10GBASE-LR}\n          4: {}\n  \
-             sw-2:\n    place: alder-co\n    slots:\n      1:\n        card: uplink-4\n        ports:\n          \
+             sw-2:\n    place: alder-co\n    slots:\n      1:\n        card: uplink-4\n        \
+             ports:\n          \
              1: {optic: 10GBASE-LR, form: SFP+, temperature: C, power: 1.0 W}\n          \
              2: {optic: 10GBASE-ER, form: SFP+, temperature: C, power: 1.5 W}\nspans:\n  \
              - {from: sw-1/1/1, to: sw-2/1/1, length: 5 km, connectors: 2}\n  \
@@ -76,7 +78,7 @@ fn dump(name: &str) -> String {
     path.to_str().expect("a name").to_string()
 }
 
-/// The case of the handbook of this project: 10GBASE-ER facing 10GBASE-LR over a patch cord.
+/// 10GBASE-ER facing 10GBASE-LR over two patch cords in one room.
 const ER_TO_LR: [&str; 12] = [
     "--cage",
     "SFP+",
@@ -241,7 +243,8 @@ fn csv_cells_are_no_formulas() {
     let desk = Desk::new();
     let plan = desk.file(
         "formula.yaml",
-        "spanwright: 1\nshelves: {a: {ports: {1: {optic: \"=1+1\"}}}, b: {ports: {1: {optic: 10GBASE-LR}}}}\n\
+        "spanwright: 1\nshelves:\n  a: {ports: {1: {optic: \"=1+1\"}}}\n  \
+         b: {ports: {1: {optic: 10GBASE-LR}}}\n\
          spans: [{from: a/1, to: b/1, length: 1 km}]\n",
     );
     let rows = rows(&[&plan]);

@@ -264,7 +264,8 @@ impl Context<'_> {
     /// The ONUs of the beam's system, in the order of the plan; other optics are noted.
     fn onus(&self, beam: &Beam<'_>, sums: &[Sums], yielded: &mut Yielded) -> Vec<Onu> {
         let mut onus = Vec::new();
-        let (mut unlike, mut strangers): (Vec<(u32, u16)>, Vec<(u32, u16)>) = Default::default();
+        let mut unlike: Vec<(u32, u16)> = Vec::new();
+        let mut strangers = Vec::new();
         for (visit, port) in ports_reached(beam.trace) {
             let optics = self.pairs.of_port(self.plan, port);
             if optics.is_empty() {

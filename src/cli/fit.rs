@@ -66,8 +66,8 @@ impl Prepared {
 
 fn on_the_command_line(args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {
     if args.route.optic.is_none() && args.route.class.is_none() && args.memory.is_none() {
-        let text = "error: what is to be judged? Say --optic NAME, --class CLASS or --memory DUMP, or name a \
-                    plan\n\nFor more information, try '--help'.\n";
+        let text = "error: what is to be judged? Say --optic NAME, --class CLASS or --memory DUMP, or \
+                    name a plan\n\nFor more information, try '--help'.\n";
         return Err(Failure::BadInput(text.to_string()));
     }
     let color = output::error_color(common);

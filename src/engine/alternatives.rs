@@ -293,8 +293,8 @@ impl Question {
     }
 }
 
-/// Sender and receiver of the light that closes in the worst case on every lane. What else speaks against
-/// an end (reach, dispersion, fiber) shows in its verdict.
+/// Sender and receiver of the light that closes in the worst case on every lane. What else speaks
+/// against an end (reach, dispersion, fiber) shows in its verdict.
 fn closing(assessment: &Assessment, ends: &[&End]) -> FxHashSet<(u32, u32)> {
     let closes = |end: &End| {
         let window = &assessment.pair(end).window;

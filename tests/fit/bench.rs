@@ -85,11 +85,11 @@ impl Facing {
     fn plan(&self) -> String {
         let mut plan = String::from("spanwright: 1\n");
         let both = [("a", &self.near), ("b", &self.far)];
-        let kinds = both.iter().filter_map(|(name, port)| Some((name, port.place.as_ref()?)));
-        let places: String =
-            kinds.map(|(name, kind)| format!("  {name}-place: {{kind: {kind}}}\n")).collect();
-        if !places.is_empty() {
-            plan += &format!("places:\n{places}");
+        if both.iter().any(|(_, port)| port.place.is_some()) {
+            plan.push_str("places:\n");
+        }
+        for (name, kind) in both.iter().filter_map(|(name, port)| Some((name, port.place.as_ref()?))) {
+            writeln!(plan, "  {name}-place: {{kind: {kind}}}").expect("text");
         }
         let shelves: String = both.iter().map(|(name, port)| port.shelf(name)).collect();
         plan + &format!("shelves:\n{shelves}{}", self.way)

@@ -90,10 +90,10 @@ fn two_pinned_array_plugs() {
 fn polarity_of_array_cords() {
     let sr4 = |cords: &[&str]| {
         let pieces = cords.len();
-        let mut plan = format!(
-            "spanwright: 1\nshelves:\n  a: {{ports: {{1: {{optic: 100GBASE-SR4}}}}}}\n  \
-             b: {{ports: {{1: {{optic: 100GBASE-SR4}}}}}}\n\
-             panels: {{p: {{positions: 9, connector: MPO-low-loss}}}}\nspans:\n"
+        let mut plan = String::from(
+            "spanwright: 1\nshelves:\n  a: {ports: {1: {optic: 100GBASE-SR4}}}\n  \
+             b: {ports: {1: {optic: 100GBASE-SR4}}}\n\
+             panels: {p: {positions: 9, connector: MPO-low-loss}}\nspans:\n",
         );
         for (index, cord) in cords.iter().enumerate() {
             let from = if index == 0 { "a/1".to_string() } else { format!("p/{index}") };

@@ -91,7 +91,8 @@ fn a_home_is_not_blamed_for_its_neighbors() {
         "spanwright: 1\nshelves: {olt: {ports: {1: {optic: GPON-OLT-B+}}}}\n\
          onts: {near: {optic: GPON-ONU-B+}, far: {optic: GPON-ONU-B+}, other: {optic: GPON-ONU-C+}}\n\
          splitters: {s: {ratio: 1x32}}\nspans:\n  - {from: olt/1, to: s/in, length: 5 km}\n  \
-         - {from: s/1, to: near, length: 1 km}\n  - {from: s/2, to: far, length: 12 km, measured: 12 dB}\n  \
+         - {from: s/1, to: near, length: 1 km}\n  \
+         - {from: s/2, to: far, length: 12 km, measured: 12 dB}\n  \
          - {from: s/3, to: other, length: 1 km}\n",
     );
     plan.expect_at("near", Go::Go, &[], &["budget.over-loss", "fit.classes-differ"]);

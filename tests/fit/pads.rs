@@ -7,6 +7,7 @@
 
 use spanwright::engine::pads::{PadAdvice, PadPlace};
 use spanwright::fit::pad::Pad;
+use spanwright::units::Decibels;
 
 use crate::bench::{Seen, exact, over, padded, port, seen};
 
@@ -14,7 +15,7 @@ use crate::bench::{Seen, exact, over, padded, port, seen};
 #[track_caller]
 fn chosen(advice: &PadAdvice) -> [f64; 3] {
     match &advice.pad {
-        Pad::Use { pad, headroom, margin } => [pad.value, *headroom, *margin].map(|db| db.value()),
+        Pad::Use { pad, headroom, margin } => [pad.value, *headroom, *margin].map(Decibels::value),
         other => panic!("no pad: {other:?}"),
     }
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::{Change, FieldChange};
 use crate::check::view::View;
 use crate::check::words;
-use crate::plan::{JointUse, NameId, Plan, PortKind};
+use crate::plan::{JointUse, NameId, Plan, Plug, Polarity, Port, PortKind, Span};
 use crate::report::budget::assumptions;
 
 /// The fields of one thing.
@@ -49,14 +49,45 @@ fn places(plan: &Plan, facts: &mut Facts) {
 fn ports(plan: &Plan, facts: &mut Facts) {
     for port in &plan.ports {
         let optics = port.optics.and_then(|set| plan.optic_sets.get(set as usize));
-        let fields = vec![
+        let mut fields = vec![
             ("optic", optics.map_or_else(String::new, |names| names.join(", "))),
-            ("cage", port.cage.as_deref().unwrap_or_default().to_string()),
             ("place", place_name(plan, port.place)),
         ];
+        fields.extend(fitting(plan, port));
         let what = if port.kind == PortKind::Ont { "ONT" } else { "port" };
         facts.insert((what, plan.names.get(port.name).to_string()), fields);
     }
+}
+
+/// What is said of a port beside its optic.
+fn fitting(plan: &Plan, port: &Port) -> Fields {
+    let stated = port.fitting.and_then(|index| plan.fittings.get(index as usize));
+    let said = stated.cloned().unwrap_or_default();
+    let face = if said.face.is_unstated() { String::new() } else { said.face.words() };
+    vec![
+        ("card", said.card.unwrap_or_default()),
+        ("cage", said.cage.unwrap_or_default()),
+        ("form", said.form.unwrap_or_default()),
+        ("temperature", said.temperature.unwrap_or_default()),
+        ("power", said.power.map_or_else(String::new, |power| power.to_string())),
+        ("rate", said.rate.map_or_else(String::new, |rate| rate.to_string())),
+        ("fec", said.fec.unwrap_or_default()),
+        ("face", face),
+        ("lane", said.lane.map_or_else(String::new, |lane| lane.to_string())),
+    ]
+}
+
+/// How a span is built.
+fn build(plan: &Plan, span: &Span) -> Fields {
+    let said = plan.build_of(span).cloned().unwrap_or_default();
+    let plugs = said.plugs.iter().filter(|plug| !plug.is_unstated()).map(Plug::words);
+    let conditioning = said.mode_conditioning.map(|is| if is { "yes" } else { "no" });
+    vec![
+        ("plugs", plugs.collect::<Vec<_>>().join(", ")),
+        ("polarity", said.polarity.map_or("", Polarity::word).to_string()),
+        ("fibers", said.fibers.map_or_else(String::new, |fibers| fibers.to_string())),
+        ("mode conditioning", conditioning.unwrap_or_default().to_string()),
+    ]
 }
 
 /// What every device has.
@@ -121,7 +152,7 @@ fn partings(plan: &Plan, facts: &mut Facts) {
 fn spans(plan: &Plan, facts: &mut Facts) {
     for span in &plan.spans {
         let cable = span.cable.and_then(|cable| plan.cables.get(usize::from(cable)));
-        let fields = vec![
+        let mut fields = vec![
             ("length", format!("{:.4}", span.length)),
             ("kind", span.kind.word().to_string()),
             ("fiber", plan.fibers.get(usize::from(span.fiber)).cloned().unwrap_or_default()),
@@ -132,6 +163,7 @@ fn spans(plan: &Plan, facts: &mut Facts) {
             ("reels", span.reels.to_string()),
             ("measured", measured_words(plan, span.measured)),
         ];
+        fields.extend(build(plan, span));
         let id = format!("{} to {}", plan.point_name(span.from), plan.point_name(span.to));
         add(facts, "span", &id, fields);
     }

@@ -42,9 +42,8 @@ pub fn write(report: &FitReport<'_>, out: &mut impl Write) -> io::Result<()> {
         row("pad", &words::place(report, &advice.place), &words::pad(report, advice), [None; 4])?;
     }
     for one in report.alternatives {
-        let least = |both: [Option<crate::units::Decibels>; 2]| {
-            both[0].zip(both[1]).map(|(out, back)| out.min(back).value())
-        };
+        let least =
+            |both: [Option<Decibels>; 2]| both[0].zip(both[1]).map(|(out, back)| out.min(back).value());
         let what = format!("{} facing {}", one.near, one.far);
         let changes = if one.changes == 1 { "change" } else { "changes" };
         let says = format!("{} {changes}; closes: {}", one.changes, words::closes(one));
