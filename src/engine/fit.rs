@@ -123,7 +123,7 @@ impl<'j> Answers<'j> {
             dark.entry(one.port).or_default().push(*one);
         }
         let matings = Matings::of(&judged.view());
-        Self { judged, by_subject, groups, onts, dark, matings }
+        Self { judged, by_subject, groups, onts, matings, dark }
     }
 
     /// The PONs and links that a port belongs to.
