@@ -85,12 +85,10 @@ fn the_wrong_module_is_a_no_go() {
 #[test]
 fn a_memory_that_leaves_it_open_is_not_guessed() {
     let (code, answer) = fit(&dump(FR4), &["--cage", "QSFP-DD", "--length", "1 km"]);
+    assert_eq!((code, answer["go"].as_str()), (3, Some("CANNOT JUDGE")), "{answer:#}");
+    assert!(rules(&answer).contains(&"fit.unknown-optic"), "{answer:#}");
     let named = answer["what"].as_str().expect("what is judged");
-    match code {
-        0 => assert!(named.starts_with("400G"), "{answer:#}"),
-        3 => assert!(rules(&answer).contains(&"fit.unknown-optic"), "{answer:#}"),
-        _ => panic!("{answer:#}"),
-    }
+    assert!(named.contains("400GBASE-FR4") && named.contains("400G-FR4"), "{named}");
 }
 
 /// A bit turned over in the fields that identify the module: nothing it says can be relied on.

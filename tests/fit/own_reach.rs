@@ -140,8 +140,8 @@ fn belongs(row: &Row<Interface>, answer: &Answer) {
     assert!(wrong.is_empty(), "{}: {wrong:#?}", row.key);
 }
 
-/// Names that do not get a GO, with the words of what they get.
-fn not_go<'a>(answers: &BTreeMap<&'a str, Answer>, go: Go) -> Vec<&'a str> {
+/// The names that get an answer.
+fn answered<'a>(answers: &BTreeMap<&'a str, Answer>, go: Go) -> Vec<&'a str> {
     answers.iter().filter(|(_, answer)| answer.go == go).map(|(name, _)| *name).collect()
 }
 
@@ -161,8 +161,8 @@ fn every_interface_closes_on_the_channel_loss_of_its_standard() {
         answers.insert(row.key.as_str(), answer);
     }
     assert!(answers.len() > 70, "{} interfaces state a loss", answers.len());
-    assert_eq!(not_go(&answers, Go::NoGo), [""; 0]);
-    assert_eq!(not_go(&answers, Go::CannotJudge), sorted(&[&NO_OVERLOAD, &NO_COLOR_OF_ITS_OWN]));
+    assert_eq!(answered(&answers, Go::NoGo), [""; 0]);
+    assert_eq!(answered(&answers, Go::CannotJudge), sorted(&[&NO_OVERLOAD, &NO_COLOR_OF_ITS_OWN]));
 }
 
 #[test]
@@ -175,9 +175,9 @@ fn every_interface_over_the_fiber_of_the_table() {
     }
     assert_eq!(answers.len(), TABLES.interfaces.rows().len());
     let unknown = [&NO_OVERLOAD[..], &NO_COLOR_OF_ITS_OWN, &NO_LOSS, &NO_WAVELENGTH];
-    assert_eq!(not_go(&answers, Go::CannotJudge), sorted(&unknown));
+    assert_eq!(answered(&answers, Go::CannotJudge), sorted(&unknown));
     let short = [&NEEDS_MEASURED_FIBER[..], &NEEDS_AMPLIFIERS, &TOO_HOT_ON_GOOD_FIBER];
-    assert_eq!(not_go(&answers, Go::NoGo), sorted(&short));
+    assert_eq!(answered(&answers, Go::NoGo), sorted(&short));
     for (names, rule) in [
         (&NEEDS_MEASURED_FIBER[..], "budget.over-loss"),
         (&NEEDS_AMPLIFIERS[..], "budget.over-loss"),

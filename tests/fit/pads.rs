@@ -109,9 +109,7 @@ fn zr_back_to_back() {
 }
 
 /// 1000BASE-ZX over 7.53 dB (practice thread, read: 0 to +5 dBm, overload -3 dBm; "5 dB will do"). The
-/// levels ask for 0.47 dB; the project's row states at least 8 dB of channel loss, of which the levels
-/// are the harder figure only below 7.53 dB: from both, the smallest pad 1 dB inside is 2 dB, and 5 dB
-/// does as well.
+/// levels need 8 dB, so 0.47 dB more: the smallest pad 1 dB inside is 2 dB, and 5 dB does as well.
 #[test]
 fn zx_over_7_53_db() {
     let span = "length: 14.3 km, measured: 7.53 dB, uncertainty: 0 dB";
