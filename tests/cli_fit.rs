@@ -378,3 +378,15 @@ fn a_whole_plan() {
     let desk = Desk::new();
     insta::assert_snapshot!(printed(&[&desk.plan()]));
 }
+
+/// Each end keeps the channel that is said of it; a far end of which nothing is said has the near one's.
+#[test]
+fn each_end_has_its_own_channel() {
+    let base = ["--optic", "10GBASE-ZR", "--channel", "C31", "--length", "70 km"];
+    let what = |more: &[&str]| json(&[&base, more].concat())["what"].as_str().map(String::from);
+    let alike = "10GBASE-ZR C31 in `A`, facing 10GBASE-ZR C31 in `B`";
+    assert_eq!(what(&[]).as_deref(), Some(alike));
+    let unlike = "10GBASE-ZR C31 in `A`, facing 10GBASE-ZR C33 in `B`";
+    assert_eq!(what(&["--far-channel", "C33"]).as_deref(), Some(unlike));
+    assert_eq!(what(&["--far-optic", "10GBASE-ZR", "--far-channel", "C33"]).as_deref(), Some(unlike));
+}

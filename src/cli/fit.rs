@@ -26,7 +26,8 @@ use crate::read::{dump, plan, tables};
 use crate::report::fit::{
     FitList, FitReport, write_csv, write_json, write_list, write_list_csv, write_list_json, write_table,
 };
-use crate::tables::Tables;
+use crate::tables::grid::Channel;
+use crate::tables::{Optic, Role, Tables};
 
 /// Other optics that are proposed where the command does not say.
 const USUAL_ALTERNATIVES: usize = 5;
@@ -167,7 +168,14 @@ impl Prepared {
         let near = self.plan.ports.first().and_then(|port| port.optics);
         let near = near.and_then(|set| self.plan.optic_sets.get(set as usize)?.first());
         let (Some(near), false, true) = (near, stated, self.plan.ports.len() > 1) else { return };
-        let far = usual_mate(&self.tables, near);
+        let optic = Optic::find(&self.tables, near, Role::Olt);
+        let plain = optic.as_ref().and_then(|optic| optic.interface(&self.tables));
+        let plain = plain.map_or(near.as_str(), |row| row.key.as_str());
+        let of_near = optic.as_ref().and_then(|optic| optic.channel).map(Channel::name);
+        let mut far = usual_mate(&self.tables, plain);
+        if let Some(channel) = args.far.far_channel.clone().or(of_near) {
+            far = format!("{far} {channel}");
+        }
         self.assumed.push(format!("the far end has {far}, for none is stated"));
         self.plan.ports[1].optics = Some(self.plan.optic_set(vec![far]));
     }

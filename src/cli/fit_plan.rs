@@ -132,7 +132,11 @@ fn lay_row<T>(
         None => {
             let message = format!("no table has the {what} `{written}`");
             let near = nearest(written, table.names());
-            let hint = near.map_or_else(String::new, |near| format!("did you mean `{near}`?"));
+            let rows = || table.rows().iter().map(|row| row.key.as_str()).collect::<Vec<_>>().join(", ");
+            let hint = match near {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => format!("the rows are {}", rows()),
+            };
             findings.push(unknown_row::RULE.hit(HERE, written, message).hint(hint));
         }
     }
