@@ -137,9 +137,7 @@ proptest! {
     #[test]
     fn stated_bounds_are_small(elements in elements()) {
         let law = Convolver::new().distribution(&sum(&elements));
-        // 0.005 dB as promised, but for sums that scatter by more than 0.4 dB: there 1.25 % of the spread.
-        let held = 5e-3_f64.max(0.0125 * law.spread().value());
-        prop_assert!(law.error_bound().value() < held, "{:?} {:?}", law.error_bound(), law);
+        prop_assert!(law.error_bound().value() < 5e-3, "{:?} {:?}", law.error_bound(), law);
     }
 
     #[test]

@@ -21,6 +21,10 @@ const STEPS_IN_SPREAD: f64 = 20.0;
 /// steps in a standard deviation.
 const UNCARRIED: f64 = 5e-8;
 const FINEST: f64 = 1024.0;
+/// Bound on the error of quantiles, dB, above which a lattice is made finer, down to `FINEST_HELD` steps
+/// in a standard deviation.
+const HELD_SHIFT: f64 = 4e-3;
+const FINEST_HELD: f64 = 16_384.0;
 /// Distance of levels of normal variance, as a part of the sum's variance.
 const VARIANCE_APART: f64 = 1.0 / 4096.0;
 /// Distance of levels of the normal part's standard deviation, dB, where the other laws are so few
@@ -168,11 +172,21 @@ impl Convolver {
     fn computed(&self, family: &Family, level: Level) -> Lattice {
         let variance = level.spread * level.spread;
         let (low, high) = window(&family.kernels, variance);
-        let grid = Grid::covering(high - low, family.step(variance));
-        let spectrum = self.spectrum(family, grid);
-        Lattice::new(&spectrum, family.cells, level, |excess| {
-            spectrum.masses(variance, excess, first_point(low, grid), &self.plans)
-        })
+        let spread = (family.variance + variance).sqrt();
+        let mut step = family.step(variance);
+        loop {
+            let grid = Grid::covering(high - low, step);
+            let spectrum = self.spectrum(family, grid);
+            let lattice = Lattice::new(&spectrum, family.cells, level, |excess| {
+                spectrum.masses(variance, excess, first_point(low, grid), &self.plans)
+            });
+            // The step was chosen by an estimate; what counts is the bound that came of it.
+            let finest = step * FINEST_HELD < spread || grid.step > step;
+            if lattice.shift <= HELD_SHIFT || finest {
+                return lattice;
+            }
+            step *= 0.5;
+        }
     }
 
     fn spectrum(&self, family: &Family, grid: Grid) -> Arc<Spectrum> {

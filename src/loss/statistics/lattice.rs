@@ -3,8 +3,8 @@
 use super::fidelity::Reading;
 use super::spectrum::{Masses, Spectrum};
 
-/// Probability that Hoeffding's inequality leaves out.
-const SLACK: f64 = 1e-6;
+/// Probabilities that Hoeffding's inequality may leave out; where a law is thin, a smaller one serves.
+const SLACKS: [f64; 4] = [1e-6, 1e-8, 1e-10, 1e-12];
 /// Quantiles of probabilities from this to one less this are held to the error bound.
 pub(super) const HELD: f64 = 1e-3;
 /// Probability at the ends of the lattice, where rounding of the transforms takes over, that is not
@@ -85,12 +85,15 @@ impl Lattice {
     fn bounded(mut self, cells: f64, level: Level, excess: f64) -> Self {
         let (low, high) = (self.near_quantile(HELD), self.near_quantile(1.0 - HELD));
         let thinnest = self.thinnest_density(low, high);
-        let sure = -2.0 * SLACK.ln();
         let apart = level.next - level.spread;
-        let soft = (sure * (cells * 0.25 * self.step * self.step + apart * apart)).sqrt();
-        let hard = cells * self.step + apart * sure.sqrt();
         let reading = 1.5 * self.step + excess.sqrt();
-        self.shift = (self.error / thinnest).min(soft.min(hard) + reading + SLACK / thinnest);
+        let by_rounding = |slack: f64| {
+            let sure = -2.0 * slack.ln();
+            let soft = (sure * (cells * 0.25 * self.step * self.step + apart * apart)).sqrt();
+            let hard = cells * self.step + apart * sure.sqrt();
+            soft.min(hard) + reading + slack / thinnest
+        };
+        self.shift = SLACKS.map(by_rounding).into_iter().fold(self.error / thinnest, f64::min);
         self
     }
 

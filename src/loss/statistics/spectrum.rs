@@ -9,7 +9,7 @@ use std::f64::consts::TAU;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// Smallest and largest number of lattice points.
-const SIZES: (usize, usize) = (64, 1 << 18);
+const SIZES: (usize, usize) = (64, 1 << 20);
 /// Below this a spectrum is nil.
 const NIL: f64 = 1e-22;
 
