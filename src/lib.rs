@@ -8,11 +8,13 @@
 //! [`units`], [`place`], [`tables`], [`plan`], [`plant`], [`loss`], [`budget`], [`fit`], [`check`], [`engine`],
 //! [`read`], [`report`], [`cli`].
 
+pub mod audit;
 pub mod budget;
 pub mod check;
 pub mod cli;
 pub mod engine;
 pub mod fit;
+pub mod inventory;
 pub mod loss;
 pub mod place;
 pub mod plan;

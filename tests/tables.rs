@@ -44,6 +44,7 @@ fn every_row(tables: &Tables, mut check: impl FnMut(&str, &[String], &Stated<'_>
         hazard_levels,
         pon_classes,
         interfaces,
+        inventory_columns,
         module_codes,
         interface_aliases,
         form_factors,

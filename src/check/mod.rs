@@ -7,11 +7,13 @@
 
 pub mod budget_rules;
 pub mod fit_rules;
+pub mod inventory_rules;
 pub mod judge;
 pub mod memory_rules;
 pub mod plan_facts;
 pub mod plan_matings;
 pub mod plan_rules;
+pub mod policy;
 pub mod registry;
 pub mod view;
 pub mod walks;

@@ -85,7 +85,7 @@ pub fn of_pair<'a>(
 }
 
 /// Judgements, of which those keep still whose fault another rule tells better.
-fn settled(judged: impl Iterator<Item = (&'static Rule, Unless, Outcome)>) -> Vec<Judgement> {
+pub fn settled(judged: impl Iterator<Item = (&'static Rule, Unless, Outcome)>) -> Vec<Judgement> {
     let judged: Vec<_> = judged.collect();
     let is_hit = |rule: &&'static Rule| {
         let mut hits = judged.iter().filter(|(_, _, outcome)| matches!(outcome, Outcome::Hit { .. }));

@@ -51,6 +51,8 @@ pub enum Command {
     Path(PathArgs),
     /// Say whether an optic belongs into a port: GO, NO-GO or CANNOT JUDGE
     Fit(Box<FitArgs>),
+    /// Audit an inventory of ports: CSV or workbooks in, what is wrong and worth fixing out
+    Audit(super::args_audit::AuditArgs),
     /// Decode the memory of a module, or look up a channel
     Optic(OpticArgs),
     /// Print reference tables with their sources

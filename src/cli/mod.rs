@@ -6,8 +6,10 @@
 //! Start reading at [`run`].
 
 pub mod args;
+pub mod args_audit;
 pub mod args_fit;
 pub mod args_report;
+mod audit;
 mod budget;
 mod diff;
 mod document;
@@ -48,6 +50,7 @@ pub fn run() -> ExitCode {
         Command::Budget(args) => budget::run(args, &cli.common),
         Command::Path(args) => path::run(args, &cli.common),
         Command::Fit(args) => fit::run(args, &cli.common),
+        Command::Audit(args) => audit::run(args, &cli.common),
         Command::Optic(args) => optic::run(args, &cli.common),
         Command::Tables(args) => tables::run(args, &cli.common),
         Command::Rules(args) => rules::run(args, &cli.common),

@@ -83,20 +83,24 @@ pub(super) fn write_file(
     body: impl FnOnce(&mut dyn Write) -> io::Result<()>,
 ) -> Result<(), Failure> {
     let doing = || format!("writing {}", path.display());
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    let folder = folder.unwrap_or_else(|| Path::new("."));
-    let file = temporary().tempfile_in(folder).map_err(|error| {
-        // The temporary name is of no use to anybody.
-        Failure::io(doing())(std::io::Error::new(
-            error.kind(),
-            format!("no file can be made in {}", folder.display()),
-        ))
-    })?;
-    let mut out = BufWriter::new(file);
+    let mut out = BufWriter::new(beside(path)?);
     body(&mut out).map_err(Failure::io(doing()))?;
     let file = out.into_inner().map_err(|error| Failure::io(doing())(error.into_error()))?;
     file.persist(path).map_err(|error| Failure::io(doing())(error.error))?;
     Ok(())
+}
+
+/// A temporary file in the folder of a file, to be moved to its place when it is whole.
+pub(super) fn beside(path: &Path) -> Result<tempfile::NamedTempFile, Failure> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    let folder = folder.unwrap_or_else(|| Path::new("."));
+    temporary().tempfile_in(folder).map_err(|error| {
+        // The temporary name is of no use to anybody.
+        Failure::io(format!("writing {}", path.display()))(std::io::Error::new(
+            error.kind(),
+            format!("no file can be made in {}", folder.display()),
+        ))
+    })
 }
 
 /// A temporary file that others may read as they may read any new file.

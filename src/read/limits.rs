@@ -39,3 +39,7 @@ pub const NETWORK_BYTES: u64 = 256 << 20;
 pub const FEATURES: usize = 50_000;
 /// Folder entries looked at for a near name of a missing file.
 pub const FOLDER_ENTRIES: usize = 10_000;
+/// Bytes of a workbook: it is unpacked in memory.
+pub const WORKBOOK_BYTES: u64 = 256 << 20;
+/// Bytes of one record of an inventory; a quote that is not closed within them is a fault.
+pub const RECORD_BYTES: usize = 1 << 20;

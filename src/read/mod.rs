@@ -7,6 +7,7 @@
 //! Start reading at [`sources::Sources`]; [`limits`] is the table of all limits.
 
 pub mod dump;
+pub mod inventory;
 pub mod limits;
 pub mod network;
 pub mod plan;

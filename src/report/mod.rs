@@ -5,6 +5,7 @@
 //! Must not know: how a result was computed, where it is written to.
 //! Start reading at [`budget::Budget`]; [`grid`] draws every table.
 
+pub mod audit;
 pub mod budget;
 pub mod cautions;
 pub mod channel;

@@ -36,6 +36,7 @@ pub fn plain<'t>(tables: &'t Tables, files: &Files) -> Vec<PlainTable<'t>> {
         one(&tables.hazard_levels, files),
         one(&tables.interface_aliases, files),
         one(&tables.interfaces, files),
+        one(&tables.inventory_columns, files),
         one(&tables.module_codes, files),
         one(&tables.polishes, files),
         one(&tables.pon_classes, files),

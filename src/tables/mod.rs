@@ -15,6 +15,7 @@ mod figures;
 mod form_factor;
 pub mod grid;
 mod interface;
+mod inventory_column;
 mod joint;
 mod module_code;
 mod names;
@@ -36,6 +37,7 @@ pub use fiber::{AttenuationPoint, Attenuations, FiberKind, FiberType, Transition
 pub use figures::{LossFigures, ShapeKind};
 pub use form_factor::FormFactor;
 pub use interface::{FEC_WORDS, Interface, LevelTerms};
+pub use inventory_column::InventoryColumn;
 pub use joint::{ConnectorGrade, Polish, SpliceKind};
 pub use module_code::{CodeAt, CodedInterface, FormFamily, ModuleCode};
 pub use names::InterfaceNames;
@@ -207,6 +209,8 @@ pub struct Tables {
     pub interfaces: Table<Interface>,
     /// Codes in the memory of modules (key `STANDARD FIELD CODE`).
     pub module_codes: Table<ModuleCode>,
+    /// Columns of port inventories, with the heads that people write.
+    pub inventory_columns: Table<InventoryColumn>,
     /// Other spellings of interface types.
     pub interface_aliases: Table<InterfaceAlias>,
     /// Form factors of optics and of the cages made for them.

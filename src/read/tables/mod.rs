@@ -38,6 +38,7 @@ mod fiber;
 mod figures;
 mod form_factor;
 mod interface;
+mod inventory_column;
 mod joint;
 mod layout;
 mod module_code;
@@ -58,7 +59,7 @@ use crate::tables::{Attenuations, InterfaceNames, Tables};
 use layout::TableFile;
 
 /// Every table, in the order of reading: a table comes after those that its rows name.
-static ALL: [&dyn TableFile; 24] = [
+static ALL: [&dyn TableFile; 25] = [
     &fiber::FIBERS,
     &fiber::ATTENUATION,
     &fiber::TRANSITIONS,
@@ -73,6 +74,7 @@ static ALL: [&dyn TableFile; 24] = [
     &pon::PON_CLASSES,
     &interface::INTERFACES,
     &module_code::MODULE_CODES,
+    &inventory_column::INVENTORY_COLUMNS,
     &alias::INTERFACE_ALIASES,
     &breakout::BREAKOUTS,
     &form_factor::FORM_FACTORS,
@@ -119,6 +121,7 @@ fn empty() -> Tables {
         pon_classes: pon::PON_CLASSES.empty(),
         interfaces: interface::INTERFACES.empty(),
         module_codes: module_code::MODULE_CODES.empty(),
+        inventory_columns: inventory_column::INVENTORY_COLUMNS.empty(),
         interface_aliases: alias::INTERFACE_ALIASES.empty(),
         form_factors: form_factor::FORM_FACTORS.empty(),
         cages: cage::CAGES.empty(),

@@ -1,0 +1,39 @@
+//! The batch over an inventory: rows in, findings and tallies out.
+//!
+//! Holds: the pairing of ends ([`join`], [`claims`]), names restored from what the far end says
+//! ([`restore`]), the smallest set of changes that would make the claims agree ([`edits`]), what ports
+//! of one card or shelf say together ([`groups`]), the rules shared with plans ([`shared`]), the
+//! comparison with a plan ([`against`]), and the order of the steps ([`run`]).
+//! Must not know: files, how results are worded. Rows as they were written are asked for through
+//! [`Texts`].
+//! Start reading at [`run::run`].
+
+pub mod against;
+pub mod claims;
+pub mod edits;
+pub mod groups;
+pub mod join;
+pub mod restore;
+pub mod run;
+pub mod same;
+pub mod shared;
+mod spread;
+pub mod suggest;
+pub mod wording;
+
+pub use edits::Edit;
+pub use run::{Audit, Choice};
+
+use crate::inventory::WrittenRow;
+
+/// Rows as they were written.
+pub trait Texts {
+    /// Why a row could not be had.
+    type Trouble;
+
+    /// A row; its line is counted when `numbered`.
+    ///
+    /// # Errors
+    /// The row cannot be read again.
+    fn written(&mut self, row: u32, numbered: bool) -> Result<WrittenRow, Self::Trouble>;
+}

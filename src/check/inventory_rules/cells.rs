@@ -1,0 +1,57 @@
+//! Which cells of a row cannot be read, or hold what cannot be: read again from the text.
+
+use crate::inventory::number::{LevelUnit, Quantity, read};
+use crate::inventory::{COLUMNS, Column, ColumnKind, WrittenRow, date};
+
+fn quantity(column: Column) -> Option<Quantity> {
+    Some(match column {
+        Column::Tx | Column::Rx => Quantity::Level(LevelUnit::Dbm),
+        Column::PathLoss | Column::Pad => Quantity::Loss,
+        Column::PathLength => Quantity::Length(1000.0),
+        Column::JumperLength => Quantity::Length(1.0),
+        Column::Temperature => Quantity::Temperature,
+        Column::Bias => Quantity::Bias,
+        Column::Voltage => Quantity::Voltage,
+        Column::Onus => Quantity::Count,
+        _ => return None,
+    })
+}
+
+/// The cells that cannot be read as what their columns stand for.
+pub(super) fn bad_cells(row: &WrittenRow) -> Vec<(Column, String)> {
+    let bad = |column: &Column| match column.kind() {
+        ColumnKind::Number => quantity(*column).is_some_and(|q| read(row.cell(*column), q).bad),
+        ColumnKind::Date => {
+            !row.cell(*column).is_empty() && date::read(row.cell(*column)) == date::Day::No
+        }
+        _ => false,
+    };
+    COLUMNS.iter().copied().filter(bad).map(|column| (column, row.cell(column).to_string())).collect()
+}
+
+/// The cells of numbers that are farther out than anything of the trade.
+pub(super) fn wild_cells(row: &WrittenRow) -> Vec<(Column, String)> {
+    let wild = |column: &Column| {
+        let Some(quantity) = quantity(*column) else { return false };
+        let Some(value) = read(row.cell(*column), quantity).value else { return false };
+        let (low, high) = match column {
+            Column::Tx | Column::Rx => (-6_000.0, 3_000.0),
+            Column::PathLoss => (0.0, 6_000.0),
+            Column::Pad => (0.0, 4_000.0),
+            Column::Temperature => (-6_000.0, 12_500.0),
+            Column::Bias => (0.0, 50_000.0),
+            Column::Voltage => (0.0, 1_500.0),
+            Column::Onus => (0.0, 102_400.0),
+            Column::PathLength => (0.0, 400_000.0),
+            _ => (0.0, 500.0),
+        };
+        !(low..=high).contains(&value)
+    };
+    COLUMNS.iter().copied().filter(wild).map(|column| (column, row.cell(column).to_string())).collect()
+}
+
+/// Cells as people read them.
+pub(super) fn listed(cells: &[(Column, String)]) -> String {
+    let named = cells.iter().map(|(column, text)| format!("{} `{text}`", column.name()));
+    named.collect::<Vec<_>>().join(", ")
+}

@@ -1,0 +1,225 @@
+//! What a rule about inventories is given, and what it gives back.
+
+use crate::check::Rule;
+use crate::inventory::{Column, Inventory, Oper, Profile, Row, Status, WrittenRow};
+use crate::tables::Tables;
+use crate::units::{Decibels, Kilometers, Nanometers};
+
+/// Limits that the user may set.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limits {
+    /// How far a meter built into a module may be off, either way (SFF-8472: 3 dB).
+    pub meter: Decibels,
+    /// The day on which is judged, days from 2000-01-01; `None` = rules about age are not run.
+    pub today: Option<i64>,
+    /// Days after which a proof is old.
+    pub proof_days: i64,
+    /// Reserve that a path keeps.
+    pub reserve: Decibels,
+    /// How far a laser may lie under its like.
+    pub under_siblings: Decibels,
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Self {
+            meter: Decibels::new(3.0),
+            today: None,
+            proof_days: 5 * 365,
+            reserve: Decibels::ZERO,
+            under_siblings: Decibels::new(2.0),
+        }
+    }
+}
+
+impl Limits {
+    /// How far `count` independent meters may be off together: the root of the sum of squares.
+    pub fn meters(&self, count: u32) -> Decibels {
+        Decibels::new(self.meter.value() * f64::from(count).sqrt())
+    }
+}
+
+/// What is usual among ports with the same optic.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Cohort {
+    /// Median of the transmit levels, hundredths of dBm.
+    pub tx: Option<i16>,
+    /// Median of the bias, hundredths of mA.
+    pub bias: Option<u16>,
+    /// The least that fiber loses at the wavelength of the optic.
+    pub least_per_km: Option<Decibels>,
+}
+
+/// What every rule may look at.
+#[derive(Debug, Clone, Copy)]
+pub struct Sight<'a> {
+    /// The rows.
+    pub inventory: &'a Inventory,
+    /// Reference tables.
+    pub tables: &'a Tables,
+    /// Limits.
+    pub limits: &'a Limits,
+    /// What is usual, by profile.
+    pub cohorts: &'a [Cohort],
+}
+
+/// One row with its words.
+#[derive(Debug, Clone, Copy)]
+pub struct At<'a> {
+    /// The row.
+    pub row: &'a Row,
+    /// Its words.
+    pub profile: &'a Profile,
+    /// Everything else.
+    pub sight: Sight<'a>,
+}
+
+impl<'a> At<'a> {
+    /// A row among all.
+    pub fn new(sight: Sight<'a>, row: &'a Row) -> Self {
+        Self { row, profile: sight.inventory.profile(row), sight }
+    }
+
+    /// Whether a file has a column.
+    pub fn has(&self, column: Column) -> bool {
+        self.sight.inventory.columns.has(column)
+    }
+
+    /// Whether the port is up.
+    pub fn is_up(&self) -> bool {
+        self.profile.oper == Oper::Up
+    }
+
+    /// Whether the row stands for a port that is meant to exist now.
+    pub fn is_real(&self) -> bool {
+        self.profile.status != Status::Planned && self.profile.status != Status::Retired
+    }
+
+    /// A word.
+    pub fn word(&self, column: Column) -> &'a str {
+        self.profile.word(column)
+    }
+
+    /// The wavelength that the optic sends at, or that the row states.
+    pub fn sends_at(&self) -> Option<Nanometers> {
+        let optic = self.profile.optic.as_ref().and_then(|optic| optic.transmit.first());
+        self.profile.tx_nm.or_else(|| optic.map(|band| band.nominal))
+    }
+
+    /// Length of the path.
+    pub fn length(&self) -> Option<Kilometers> {
+        self.row.length()
+    }
+}
+
+/// Two numbers that a rule keeps for its wording: mostly a value and its limit, in hundredths.
+pub type Detail = (i32, i32);
+
+/// What two optics allow the way from one to the other; `None` = not known.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Allowed {
+    /// Greatest loss.
+    pub max: Option<Decibels>,
+    /// Least loss.
+    pub min: Option<Decibels>,
+    /// Least loss that keeps the receiver from harm.
+    pub harmless: Option<Decibels>,
+    /// Length up to which the interface or class is specified.
+    pub reach: Option<Kilometers>,
+    /// Length up to which the chromatic dispersion is allowed.
+    pub dispersion: Option<Kilometers>,
+}
+
+/// How a rule looks at an inventory.
+pub enum Judge {
+    /// At each row.
+    Row(fn(&At<'_>) -> Option<Detail>),
+    /// At each row that has one of these marks ([`crate::inventory::flag`]).
+    Marked(u32, fn(&At<'_>) -> Option<Detail>),
+    /// At the words that rows share: whether they are wrong in themselves.
+    Words(fn(&Profile) -> bool),
+    /// At each receiver of a pair: its own row, then that of the transmitter.
+    Receiver(fn(&At<'_>, &At<'_>) -> Option<Detail>),
+    /// At each receiver of a pair, with what the two optics allow each other.
+    Light(fn(&At<'_>, &At<'_>, &Allowed) -> Option<Detail>),
+    /// At each pair once.
+    Pair(fn(&At<'_>, &At<'_>) -> Option<Detail>),
+    /// At all rows together; the audit finds the hits.
+    Whole,
+}
+
+/// One rule about inventories.
+pub struct Entry {
+    /// The rule.
+    pub rule: &'static Rule,
+    /// Columns without which it cannot say anything.
+    pub needs: &'static [Column],
+    /// How it looks.
+    pub judge: Judge,
+    /// What it says of a hit: the message and what to do here.
+    pub say: fn(&Said<'_>) -> (String, String),
+}
+
+/// A hit, as small as it can be kept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Hit {
+    /// The row; [`Row::NO_ID`] for the inventory as a whole.
+    pub row: u32,
+    /// Index in [`super::ENTRIES`], or beyond it a shared rule.
+    pub rule: u16,
+    /// The other row; [`Row::NO_ID`] = none.
+    pub other: u32,
+    /// What the rule keeps.
+    pub detail: Detail,
+}
+
+/// A hit with what was written.
+pub struct Said<'a> {
+    /// What the rule kept.
+    pub detail: Detail,
+    /// The row.
+    pub near: &'a WrittenRow,
+    /// The other row; the same as `near` where there is none.
+    pub far: &'a WrittenRow,
+    /// The inventory.
+    pub inventory: &'a Inventory,
+    /// Reference tables.
+    pub tables: &'a Tables,
+    /// Ids of the plan's ports, where there is a plan.
+    pub plan_ports: &'a [String],
+}
+
+impl Said<'_> {
+    /// The port of the plan whose number the rule kept first.
+    pub fn plan_port(&self) -> &str {
+        usize::try_from(self.detail.0)
+            .ok()
+            .and_then(|n| self.plan_ports.get(n))
+            .map_or("?", String::as_str)
+    }
+
+    /// A cell of the row.
+    pub fn cell(&self, column: Column) -> &str {
+        self.near.cell(column)
+    }
+
+    /// The first kept number as hundredths.
+    pub fn first(&self) -> String {
+        two(self.detail.0)
+    }
+
+    /// The second kept number as hundredths.
+    pub fn second(&self) -> String {
+        two(self.detail.1)
+    }
+}
+
+/// Hundredths as a number with two decimals.
+pub fn two(hundredths: i32) -> String {
+    format!("{:.2}", f64::from(hundredths) / 100.0)
+}
+
+/// A value in hundredths, rounded.
+pub fn hundredths(value: f64) -> i32 {
+    (value * 100.0).round() as i32
+}

@@ -1,0 +1,49 @@
+//! `inventory.far-module-differs`: the optic that a row has for its far end is not the one of the far row.
+
+use super::facts::{At, Detail, Entry, Judge, Said};
+use crate::check::{Concern, Rule, Severity};
+use crate::inventory::Column;
+use crate::inventory::name;
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    id: "inventory.far-module-differs",
+    severity: Severity::Warning,
+    concern: Concern::Plant,
+    what: "the optic that a row has for its far end is not the one of the far row",
+    why: "it was copied by hand, or one end was changed",
+    remedy: "take the far row's word, or look",
+    source: "common practice",
+};
+
+/// How it looks at an inventory.
+pub static ENTRY: Entry = Entry {
+    rule: &RULE,
+    needs: &[Column::FarModule, Column::Module],
+    judge: Judge::Receiver(check),
+    say,
+};
+
+fn check(near: &At<'_>, far: &At<'_>) -> Option<Detail> {
+    let (copied, own) = (near.profile.far_optic.as_ref(), far.profile.optic.as_ref());
+    let differ = match (copied, own) {
+        (Some(copied), Some(own)) => copied.name != own.name,
+        _ => {
+            let (copied, own) = (near.word(Column::FarModule), far.word(Column::Module));
+            !copied.is_empty() && !own.is_empty() && name::site(copied) != name::site(own)
+        }
+    };
+    differ.then_some((0, 0))
+}
+
+fn say(said: &Said<'_>) -> (String, String) {
+    (
+        format!(
+            "has `{}` for the far end; `{}` has `{}`",
+            said.cell(Column::FarModule),
+            said.far.name(),
+            said.far.cell(Column::Module)
+        ),
+        String::new(),
+    )
+}

@@ -1,0 +1,41 @@
+//! `inventory.loss-under-fiber`: the path loses less than its fiber alone must.
+
+use super::facts::hundredths;
+use super::facts::{At, Detail, Entry, Judge, Said};
+use crate::check::{Concern, Rule, Severity};
+use crate::inventory::Column;
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    id: "inventory.loss-under-fiber",
+    severity: Severity::Warning,
+    concern: Concern::Plant,
+    what: "the path loses less than its fiber alone must",
+    why: "the length or the loss is wrong",
+    remedy: "measure again with the right reference",
+    source: "ITU-T G.652 fiber; least figures of the table fiber-attenuation",
+};
+
+/// How it looks at an inventory.
+pub static ENTRY: Entry =
+    Entry { rule: &RULE, needs: &[Column::PathLength, Column::PathLoss], judge: Judge::Row(check), say };
+
+fn check(at: &At<'_>) -> Option<Detail> {
+    const HAIR: f64 = 0.3;
+    let (loss, length) = (at.row.path_loss()?, at.length()?);
+    let per_km = at.sight.cohorts.get(at.row.profile as usize)?.least_per_km?;
+    let least = per_km * length.value();
+    (loss.value() + HAIR < least.value()).then(|| (i32::from(at.row.loss), hundredths(least.value())))
+}
+
+fn say(said: &Said<'_>) -> (String, String) {
+    (
+        format!(
+            "{} dB over {}; fiber alone loses at least {} dB",
+            said.first(),
+            said.cell(Column::PathLength),
+            said.second()
+        ),
+        String::new(),
+    )
+}

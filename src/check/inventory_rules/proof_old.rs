@@ -1,0 +1,30 @@
+//! `inventory.proof-old`: the last proof is older than five years, or the years that are set.
+
+use super::facts::{At, Detail, Entry, Judge, Said};
+use crate::check::{Concern, Rule, Severity};
+use crate::inventory::Column;
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    id: "inventory.proof-old",
+    severity: Severity::Note,
+    concern: Concern::Plant,
+    what: "the last proof is older than five years, or the years that are set",
+    why: "an old proof says little of today's fiber",
+    remedy: "measure again when somebody is there",
+    source: "common practice",
+};
+
+/// How it looks at an inventory.
+pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::Proven], judge: Judge::Row(check), say };
+
+fn check(at: &At<'_>) -> Option<Detail> {
+    let today = at.sight.limits.today?;
+    let age = today - i64::from(at.row.proven);
+    let old = at.row.proven != 0 && at.is_real() && age > at.sight.limits.proof_days;
+    old.then(|| (i32::try_from(age).unwrap_or(i32::MAX), 0))
+}
+
+fn say(said: &Said<'_>) -> (String, String) {
+    (format!("last proof {}, {} days ago", said.cell(Column::Proven), said.detail.0), String::new())
+}

@@ -1,0 +1,25 @@
+//! What a port inventory *is*: columns, rows, names and written values, without files.
+//!
+//! Holds: the columns that are understood ([`Column`]), one port as a row of 80 bytes ([`Row`]), the
+//! words that rows share ([`Profile`]), normal forms of names ([`name`]), written numbers
+//! ([`number`]), identifiers that a spreadsheet damaged ([`damage`]), and the whole ([`Inventory`]).
+//! Must not know: files, delimiters, rules, how results are worded.
+//! Start reading at [`Row`] and [`Profile`].
+
+mod column;
+pub mod damage;
+pub mod date;
+pub mod name;
+pub mod number;
+mod profile;
+mod row;
+mod store;
+mod turn;
+mod words;
+
+pub use column::{COLUMNS, Column, ColumnKind, ColumnSet};
+pub use profile::{Oper, Profile, SiteClass, Status};
+pub use row::{Row, flag};
+pub use store::{Candidates, Card, Inventory, Segments, Site};
+pub use turn::{Turn, TurnCell, TurnExample, Turns};
+pub use words::WrittenRow;

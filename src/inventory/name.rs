@@ -1,0 +1,216 @@
+//! Normal forms of names, so that `V.T.C.` is `VTC` and `eth-1/0/2.0` is `10GE 1/0/2`.
+//!
+//! Site: letters and digits only, upper case; everything else is dropped.
+//!
+//! Port: runs of digits and runs of letters, upper case, joined by `/`; zeros before a number are
+//! dropped; a last `.0` (the unit of a logical interface) is dropped; where at least two numbers
+//! follow the last letters, all that stands before them (`eth`, `10GE`, `PON`) is dropped. A name
+//! with one number keeps its letters: `PON 3` is not `ETH 3`.
+
+use std::hash::{BuildHasher, Hasher};
+
+use foldhash::quality::FixedState;
+
+/// Fixed, so that equal input gives equal output on every run.
+const SEED: u64 = 0x5350_414e_5752_4954;
+
+/// Hash of a text; never 0.
+pub fn hash(text: &[u8]) -> u64 {
+    let mut hasher = FixedState::with_seed(SEED).build_hasher();
+    hasher.write(text);
+    hasher.finish().max(1)
+}
+
+/// Fingerprint of 32 bits; never 0.
+pub fn fingerprint(text: &[u8]) -> u32 {
+    ((hash(text) >> 32) as u32).max(1)
+}
+
+/// Hash of a port at a site; never 0.
+pub fn port_key(site: u64, port: u64) -> u64 {
+    let mut hasher = FixedState::with_seed(SEED).build_hasher();
+    hasher.write_u64(site);
+    hasher.write_u64(port);
+    hasher.finish().max(1)
+}
+
+/// The letter or digit that a byte stands for in normal forms, in capitals; 0 = none.
+static FOLDED: [u8; 256] = folded();
+
+const fn folded() -> [u8; 256] {
+    let mut table = [0; 256];
+    let mut byte = 0;
+    while byte < 256 {
+        let b = byte as u8;
+        table[byte] = match b {
+            b'0'..=b'9' | b'A'..=b'Z' | 128.. => b,
+            b'a'..=b'z' => b.to_ascii_uppercase(),
+            _ => 0,
+        };
+        byte += 1;
+    }
+    table
+}
+
+/// Appends the normal form of a site's name.
+pub fn push_site(written: &[u8], out: &mut Vec<u8>) {
+    if written.is_ascii() {
+        out.extend(written.iter().map(|byte| FOLDED[usize::from(*byte)]).filter(|byte| *byte != 0));
+        return;
+    }
+    let text = String::from_utf8_lossy(written);
+    let letters = text.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_uppercase);
+    let mut buffer = [0; 4];
+    for letter in letters {
+        out.extend_from_slice(letter.encode_utf8(&mut buffer).as_bytes());
+    }
+}
+
+/// Appends the normal form of a port's name and returns how many numbers it ends in.
+pub fn push_port(written: &[u8], out: &mut Vec<u8>) -> usize {
+    #[derive(PartialEq)]
+    enum Run {
+        None,
+        Digits,
+        Letters,
+    }
+    let start = out.len();
+    let (mut number_start, mut letters_end, mut numbers) = (start, start, 0);
+    let mut run = Run::None;
+    for byte in without_unit(written) {
+        let folded = FOLDED[usize::from(*byte)];
+        if folded == 0 {
+            run = Run::None;
+            continue;
+        }
+        let now = if folded.is_ascii_digit() { Run::Digits } else { Run::Letters };
+        if now != run && out.len() > start {
+            out.push(b'/');
+        }
+        if now == Run::Letters {
+            out.push(folded);
+            (letters_end, numbers) = (out.len(), 0);
+        } else {
+            if run != Run::Digits {
+                number_start = out.len();
+                numbers += 1;
+            } else if out[number_start..] == *b"0" {
+                out.pop();
+            }
+            out.push(folded);
+        }
+        run = now;
+    }
+    if numbers >= 2 && letters_end > start {
+        out.drain(start..=letters_end);
+    }
+    numbers
+}
+
+/// Without a `.0` behind a number.
+fn without_unit(port: &[u8]) -> &[u8] {
+    match port.strip_suffix(b".0") {
+        Some(rest) if rest.last().is_some_and(u8::is_ascii_digit) && rest.contains(&b'/') => rest,
+        _ => port,
+    }
+}
+
+/// The normal form of a port's own name: one number stands behind shelf and slot where they are
+/// written, whatever letters come before it.
+pub fn push_own_port(shelf: &[u8], slot: &[u8], port: &[u8], out: &mut Vec<u8>) {
+    let start = out.len();
+    let numbers = push_port(port, out);
+    let only_number = numbers == 1;
+    if !only_number || slot.is_empty() {
+        return;
+    }
+    let digits = out[start..].iter().rev().take_while(|b| b.is_ascii_digit()).count();
+    let number_start = out.len() - digits;
+    let mut whole = Vec::with_capacity(24);
+    if !shelf.is_empty() {
+        push_port(shelf, &mut whole);
+        whole.push(b'/');
+    }
+    push_port(slot, &mut whole);
+    whole.push(b'/');
+    whole.extend_from_slice(&out[number_start..]);
+    out.truncate(start);
+    out.append(&mut whole);
+}
+
+/// The normal form of a site's name as text.
+pub fn site(written: &str) -> String {
+    let mut out = Vec::new();
+    push_site(written.as_bytes(), &mut out);
+    String::from_utf8_lossy(&out).into_owned()
+}
+
+/// The normal form of a port's name as text.
+pub fn port(written: &str) -> String {
+    let mut out = Vec::new();
+    push_port(written.as_bytes(), &mut out);
+    String::from_utf8_lossy(&out).into_owned()
+}
+
+/// Parts a far end that stands in one cell into site and port: `VTC 1/1/1`, `vtc:1-1-1`,
+/// `->VTC 1/1/1`. `None` where no port can be told from it.
+pub fn part_far_end(written: &str) -> Option<(&str, &str)> {
+    let text = written.trim_start_matches(|c: char| !c.is_alphanumeric());
+    let text = strip_word(text, "to ").unwrap_or(text);
+    let at = text.find([' ', ':', '|', '/', '_']).filter(|at| *at > 0)?;
+    let (site, port) = (&text[..at], text[at + 1..].trim());
+    port.bytes().any(|b| b.is_ascii_digit()).then_some((site, port))
+}
+
+fn strip_word<'t>(text: &'t str, word: &str) -> Option<&'t str> {
+    let head = text.get(..word.len())?;
+    head.eq_ignore_ascii_case(word).then(|| &text[word.len()..])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The spellings are those that common exports show for one port (common practice).
+    #[test]
+    fn one_port_in_many_spellings() {
+        for spelling in ["1/0/2", "eth-1/0/2.0", "ETH1/0/2", "10GE 1/0/2", "1-0-2", "01/00/02", "1.0.2 "]
+        {
+            assert_eq!(port(spelling), "1/0/2", "{spelling}");
+        }
+        assert_eq!(port("PON 3"), "PON/3");
+        assert_eq!(port("eth03"), "ETH/3");
+        assert_ne!(port("1/0/2"), port("1/0/12"));
+        assert_eq!(port("1/1/0"), "1/1/0");
+    }
+
+    #[test]
+    fn one_site_in_many_spellings() {
+        for spelling in ["VTC", "VTC ", "Vtc", "V.T.C."] {
+            assert_eq!(site(spelling), "VTC", "{spelling}");
+        }
+        assert_eq!(site("Skärn-2"), "SKÄRN2");
+    }
+
+    #[test]
+    fn a_single_number_stands_behind_shelf_and_slot() {
+        let own = |shelf: &str, slot: &str, port: &str| {
+            let mut out = Vec::new();
+            push_own_port(shelf.as_bytes(), slot.as_bytes(), port.as_bytes(), &mut out);
+            String::from_utf8(out).expect("ASCII")
+        };
+        assert_eq!(own("1", "03", "PON 7"), "1/3/7");
+        assert_eq!(own("", "03", "7"), "3/7");
+        assert_eq!(own("1", "03", "1/4/7"), "1/4/7");
+        assert_eq!(own("", "", "7"), "7");
+    }
+
+    #[test]
+    fn a_far_end_in_one_cell() {
+        assert_eq!(part_far_end("VTC 1/1/1"), Some(("VTC", "1/1/1")));
+        assert_eq!(part_far_end("->VTC:1-1-1"), Some(("VTC", "1-1-1")));
+        assert_eq!(part_far_end("to VTC 1/1/1"), Some(("VTC", "1/1/1")));
+        assert_eq!(part_far_end("Maren Holt"), None);
+        assert_eq!(part_far_end("same as above"), None);
+    }
+}

@@ -1,0 +1,225 @@
+//! Opening: files, standard input, gzip, UTF-16, workbooks. What cannot be read again at any place is
+//! copied to a temporary file first.
+
+use std::fs::File;
+use std::io::{self, BufReader, BufWriter, Read, Seek, SeekFrom, Write};
+use std::path::Path;
+
+use flate2::read::MultiGzDecoder;
+
+use super::workbook;
+use super::{Trouble, fields};
+use crate::check::plan_rules::{encoding, missing_file};
+use crate::place::{FileId, Origin};
+use crate::read::sources::{Sources, missing_path};
+
+/// An input that can be read again at any place: UTF-8, or at least with ASCII marks.
+#[derive(Debug)]
+pub struct Opened {
+    /// Its name in findings.
+    pub name: String,
+    /// Its number.
+    pub file_id: FileId,
+    /// The file, or a temporary one that vanishes with it.
+    pub file: File,
+    /// Bytes before the first line (a byte order mark).
+    pub start: u64,
+    /// Bytes.
+    pub length: u64,
+    /// What had to be done to it, in words; empty for nothing.
+    pub dress: String,
+}
+
+/// Bytes that are looked at to tell what a file is.
+const SAMPLE: usize = 1 << 16;
+
+/// Opens one input; a workbook gives one for each sheet. `-` is standard input.
+///
+/// # Errors
+/// The input is missing, is no text, or cannot be read or copied.
+pub(super) fn open(path: &Path, sources: &mut Sources) -> Result<Vec<Opened>, Trouble> {
+    let name =
+        if path.as_os_str() == "-" { "standard input".to_string() } else { path.display().to_string() };
+    let file_id = sources.add(&name, String::new());
+    if path.as_os_str() == "-" {
+        let spool = copy(&mut io::stdin().lock(), "standard input")?;
+        return dressed(spool, name, file_id, String::new(), sources);
+    }
+    let file = File::open(path).map_err(|error| not_there(path, file_id, &error))?;
+    let meta = file.metadata().map_err(Trouble::io(format!("reading {name}")))?;
+    if meta.is_dir() {
+        let message = format!("`{name}` is a folder; expected a file");
+        return Err(missing_file::RULE.hit(Origin::whole(file_id), &name, message).into());
+    }
+    if !meta.is_file() {
+        let spool = copy(&mut BufReader::new(file), &name)?;
+        return dressed(spool, name, file_id, String::new(), sources);
+    }
+    dressed(file, name, file_id, String::new(), sources)
+}
+
+fn not_there(path: &Path, id: FileId, error: &io::Error) -> Trouble {
+    let at = Origin::whole(id);
+    if error.kind() == io::ErrorKind::NotFound {
+        return missing_path(path, at).into();
+    }
+    let shown = path.display().to_string();
+    let message = format!("`{shown}` cannot be read: {error}");
+    missing_file::RULE.hit(at, shown, message).into()
+}
+
+/// Takes off what lies around the text: compression, a workbook, UTF-16.
+fn dressed(
+    mut file: File,
+    name: String,
+    file_id: FileId,
+    dress: String,
+    sources: &mut Sources,
+) -> Result<Vec<Opened>, Trouble> {
+    let sample = head(&mut file).map_err(Trouble::io(format!("reading {name}")))?;
+    let with = |more: &str| if dress.is_empty() { more.to_string() } else { format!("{dress}, {more}") };
+    if sample.starts_with(b"\x1F\x8B") && !dress.contains("gzip") {
+        let spool = copy(&mut MultiGzDecoder::new(BufReader::new(file)), &name)?;
+        return dressed(spool, name, file_id, with("gzip"), sources);
+    }
+    if sample.starts_with(b"PK\x03\x04") {
+        return workbook::open(file, &name, file_id, sources);
+    }
+    if let Some(encoding) = sixteen(&sample) {
+        let spool = narrow(&mut BufReader::new(file), encoding, &name)?;
+        return dressed(spool, name, file_id, with("UTF-16"), sources);
+    }
+    if let Some(fault) = no_text(&sample) {
+        return Err(encoding::RULE.hit(Origin::whole(file_id), &name, fault.0).hint(fault.1).into());
+    }
+    if fields::has_only_returns(&sample) {
+        let spool = line_feeds(&mut BufReader::new(file), &name)?;
+        return dressed(spool, name, file_id, with("lines end with CR"), sources);
+    }
+    let start = if sample.starts_with(b"\xEF\xBB\xBF") { 3 } else { 0 };
+    let length = file.metadata().map_err(Trouble::io(format!("reading {name}")))?.len();
+    Ok(vec![Opened { name, file_id, file, start, length, dress }])
+}
+
+fn head(file: &mut File) -> io::Result<Vec<u8>> {
+    let mut sample = Vec::new();
+    Read::by_ref(file).take(SAMPLE as u64).read_to_end(&mut sample)?;
+    file.seek(SeekFrom::Start(0))?;
+    Ok(sample)
+}
+
+/// UTF-16 by its mark, or by every other byte being zero.
+fn sixteen(sample: &[u8]) -> Option<&'static encoding_rs::Encoding> {
+    if sample.starts_with(b"\xFF\xFE") {
+        return Some(encoding_rs::UTF_16LE);
+    }
+    if sample.starts_with(b"\xFE\xFF") {
+        return Some(encoding_rs::UTF_16BE);
+    }
+    let zeros = |odd: usize| sample.iter().skip(odd).step_by(2).filter(|b| **b == 0).count();
+    let half = sample.len() / 2;
+    if half < 4 {
+        return None;
+    }
+    let (even, odd) = (zeros(0), zeros(1));
+    match (even * 10 >= half * 7, odd * 10 >= half * 7) {
+        (false, true) => Some(encoding_rs::UTF_16LE),
+        (true, false) => Some(encoding_rs::UTF_16BE),
+        _ => None,
+    }
+}
+
+fn no_text(sample: &[u8]) -> Option<(&'static str, &'static str)> {
+    const OLD: (&str, &str) =
+        ("the file is a workbook of the old binary form", "save it as .xlsx or as CSV");
+    const PDF: (&str, &str) = ("the file is a PDF document, not text", "export the rows as CSV");
+    const ZERO: (&str, &str) = ("a zero byte: the file is not text", "export the rows as CSV in UTF-8");
+    if sample.starts_with(b"\xD0\xCF\x11\xE0") {
+        return Some(OLD);
+    }
+    if sample.starts_with(b"%PDF") {
+        return Some(PDF);
+    }
+    sample.contains(&0).then_some(ZERO)
+}
+
+/// An unnamed temporary file.
+pub(super) fn spool() -> Result<BufWriter<File>, Trouble> {
+    tempfile::tempfile().map(BufWriter::new).map_err(Trouble::io("making a temporary file"))
+}
+
+/// The file of a spool, at its beginning.
+pub(super) fn finish(spool: BufWriter<File>) -> Result<File, Trouble> {
+    let doing = "writing a temporary file";
+    let mut file = spool.into_inner().map_err(|error| Trouble::io(doing)(error.into_error()))?;
+    file.seek(SeekFrom::Start(0)).map_err(Trouble::io(doing))?;
+    Ok(file)
+}
+
+/// Copies what can be read only once.
+fn copy(input: &mut dyn Read, name: &str) -> Result<File, Trouble> {
+    let mut spool = spool()?;
+    let mut buffer = vec![0; SAMPLE];
+    loop {
+        let count = read_some(input, &mut buffer).map_err(Trouble::io(format!("reading {name}")))?;
+        if count == 0 {
+            return finish(spool);
+        }
+        spool.write_all(&buffer[..count]).map_err(Trouble::io("writing a temporary file"))?;
+    }
+}
+
+fn read_some(input: &mut dyn Read, buffer: &mut [u8]) -> io::Result<usize> {
+    loop {
+        match input.read(buffer) {
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+            done => return done,
+        }
+    }
+}
+
+/// UTF-16 to UTF-8.
+fn narrow(
+    input: &mut dyn Read,
+    encoding: &'static encoding_rs::Encoding,
+    name: &str,
+) -> Result<File, Trouble> {
+    let mut decoder = encoding.new_decoder_with_bom_removal();
+    let mut spool = spool()?;
+    let (mut buffer, mut text) = (vec![0; SAMPLE], String::with_capacity(2 * SAMPLE));
+    loop {
+        let count = read_some(input, &mut buffer).map_err(Trouble::io(format!("reading {name}")))?;
+        let mut from = 0;
+        loop {
+            text.clear();
+            let (result, used, _) =
+                decoder.decode_to_string(&buffer[from..count], &mut text, count == 0);
+            from += used;
+            spool.write_all(text.as_bytes()).map_err(Trouble::io("writing a temporary file"))?;
+            if result == encoding_rs::CoderResult::InputEmpty {
+                break;
+            }
+        }
+        if count == 0 {
+            return finish(spool);
+        }
+    }
+}
+
+/// CR to LF.
+fn line_feeds(input: &mut dyn Read, name: &str) -> Result<File, Trouble> {
+    let mut spool = spool()?;
+    let mut buffer = vec![0; SAMPLE];
+    loop {
+        let count = read_some(input, &mut buffer).map_err(Trouble::io(format!("reading {name}")))?;
+        if count == 0 {
+            return finish(spool);
+        }
+        for byte in &mut buffer[..count] {
+            if *byte == b'\r' {
+                *byte = b'\n';
+            }
+        }
+        spool.write_all(&buffer[..count]).map_err(Trouble::io("writing a temporary file"))?;
+    }
+}

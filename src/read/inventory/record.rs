@@ -1,0 +1,498 @@
+//! One record becomes one row.
+
+use std::hash::{BuildHasher, Hasher};
+
+use super::caches::{Local, Shared};
+use super::fields::Fields;
+use super::layout::Layout;
+use super::map::ColumnMap;
+use crate::inventory::number::{Quantity, Reading, read};
+use crate::inventory::{Candidates, Card, Column, Row, Turn, Turns, damage, date, flag, name};
+
+/// Number cells of a row that must be no numbers before the row is taken for shifted.
+const SHIFTED_CELLS: u32 = 3;
+
+/// What is read while a chunk is read.
+pub(super) struct Reader<'r> {
+    pub(super) chunk: &'r [u8],
+    pub(super) layout: &'r Layout,
+    pub(super) map: &'r ColumnMap,
+    pub(super) shared: &'r Shared,
+    pub(super) local: Local,
+    pub(super) turns: Turns,
+    pub(super) damaged: Vec<Candidates>,
+    /// Rows of a diversity group.
+    pub(super) groups: Vec<(u32, u32)>,
+    pub(super) file: u16,
+    /// First byte of the chunk in the file.
+    pub(super) offset: u64,
+    /// First byte of the record in the chunk.
+    pub(super) at: usize,
+    /// Number of the row in the chunk.
+    pub(super) number: u32,
+    /// Buffer for normal forms.
+    pub(super) buffer: Vec<u8>,
+    /// Site and card of the row before.
+    pub(super) last: Last,
+}
+
+/// Site and card of the row before: exports come in the order of the equipment, so the next row mostly
+/// stands on the same card.
+#[derive(Debug, Default)]
+pub(super) struct Last {
+    cells: [Vec<u8>; 3],
+    site: u32,
+    site_hash: u64,
+    card: u32,
+}
+
+impl Last {
+    /// Whether a row stands on the same card, by its cells for site, shelf and slot.
+    fn of(&self, site: &[u8], shelf: &[u8], slot: &[u8]) -> Option<LastCard> {
+        let [last_site, last_shelf, last_slot] = &self.cells;
+        let same = !slot.is_empty() && slot == last_slot && shelf == last_shelf && site == last_site;
+        (same && !site.is_empty()).then_some(LastCard {
+            site: self.site,
+            site_hash: self.site_hash,
+            card: self.card,
+        })
+    }
+
+    fn put(&mut self, cells: [&[u8]; 3], site: u32, site_hash: u64, card: u32) {
+        for (mine, cell) in self.cells.iter_mut().zip(cells) {
+            mine.clear();
+            mine.extend_from_slice(cell);
+        }
+        (self.site, self.site_hash, self.card) = (site, site_hash, card);
+    }
+}
+
+/// What [`Last`] knows.
+#[derive(Debug, Clone, Copy)]
+struct LastCard {
+    site: u32,
+    site_hash: u64,
+    card: u32,
+}
+
+impl Reader<'_> {
+    /// Reads a record.
+    pub(super) fn row(&mut self, fields: &Fields) -> Row {
+        let mut row = Row { offset: self.at as u32, ..Row::EMPTY };
+        if fields.len() != self.layout.heads.len() && !self.only_blanks_beyond(fields) {
+            row.flags |= flag::RAGGED;
+        }
+        let site = self.near(fields, &mut row);
+        self.far(fields, &mut row);
+        row.profile = self.profile(fields);
+        self.identifiers(fields, site, &mut row);
+        self.numbers(fields, &mut row);
+        row.installed = self.day(fields, Column::Installed, &mut row);
+        row.proven = self.day(fields, Column::Proven, &mut row);
+        if self.layout.has(Column::Note) && is_temporary(self.cell(fields, Column::Note)) {
+            row.flags |= flag::TEMPORARY;
+        }
+        row
+    }
+
+    fn cell<'a>(&'a self, fields: &'a Fields, column: Column) -> &'a [u8] {
+        fields.cell(self.chunk, self.layout.at(column))
+    }
+
+    /// Delimiters at the end of a line are no cells.
+    fn only_blanks_beyond(&self, fields: &Fields) -> bool {
+        let width = self.layout.heads.len();
+        fields.len() > width && (width..fields.len()).all(|i| fields.cell(self.chunk, i).is_empty())
+    }
+
+    fn turn(&mut self, column: Column, turn: Turn, raw: &[u8]) {
+        let place = (self.file, self.offset + self.at as u64);
+        self.turns.add(column, turn, place, &String::from_utf8_lossy(raw));
+    }
+
+    /// Site, card and port; returns the hash of the site.
+    fn near(&mut self, fields: &Fields, row: &mut Row) -> u64 {
+        let layout = self.layout;
+        let cell = |column| fields.cell(self.chunk, layout.at(column));
+        let (site, shelf) = (cell(Column::Site), cell(Column::Shelf));
+        let (slot, port) = (cell(Column::Slot), cell(Column::Port));
+        let known = self.last.of(site, shelf, slot);
+        let (mut site_id, mut site_hash) = (Row::NO_ID, 0);
+        match known {
+            Some(last) => (site_id, site_hash) = (last.site, last.site_hash),
+            None if site.is_empty() => row.flags |= flag::NO_SITE,
+            None => (site_id, site_hash) = self.site(site, true),
+        }
+        let mut buffer = std::mem::take(&mut self.buffer);
+        buffer.clear();
+        if port.is_empty() {
+            row.flags |= flag::NO_PORT;
+        } else if let Some(names) = quick_damage(port) {
+            row.flags |= flag::DAMAGED_PORT;
+            self.candidates(names, site_hash, false);
+        } else {
+            name::push_own_port(shelf, slot, port, &mut buffer);
+            if site_hash != 0 {
+                row.near = name::port_key(site_hash, name::hash(&buffer));
+            }
+        }
+        row.card = match known {
+            Some(last) => last.card,
+            None => {
+                let hash = card_hash(site_hash, shelf, slot, &mut buffer);
+                let print = (name::port_key(site_hash, name::hash(shelf)) >> 32) as u32;
+                let card = Card { site: site_id, shelf: print };
+                let card = self.local.card(self.shared, hash, card);
+                self.last.put([site, shelf, slot], site_id, site_hash, card);
+                card
+            }
+        };
+        self.buffer = buffer;
+        site_hash
+    }
+
+    /// A site's id and hash.
+    fn site(&mut self, cell: &[u8], covered: bool) -> (u32, u64) {
+        let map = self.map;
+        self.local.site(self.shared, name::hash(cell), covered, || {
+            let spelling = super::header::text(cell);
+            let normal = name::site(&spelling);
+            let normal = map.sites.get(&normal).cloned().unwrap_or(normal);
+            (name::hash(normal.as_bytes()), spelling)
+        })
+    }
+
+    fn candidates(&mut self, names: Vec<String>, site: u64, far: bool) {
+        if names.is_empty() || site == 0 {
+            return;
+        }
+        let keys = names.iter().map(|n| name::port_key(site, name::hash(n.as_bytes()))).collect();
+        self.damaged.push(Candidates { row: self.number, far, keys, names });
+    }
+
+    /// The far end.
+    fn far(&mut self, fields: &Fields, row: &mut Row) {
+        let layout = self.layout;
+        let cell = |column| fields.cell(self.chunk, layout.at(column));
+        let (mut site, mut port) = (cell(Column::FarSite), cell(Column::FarPort));
+        let end = cell(Column::FarEnd);
+        if site.is_empty() && port.is_empty() {
+            if end.is_empty() {
+                return;
+            }
+            row.flags |= flag::FAR_WRITTEN;
+            match str::from_utf8(end).ok().and_then(name::part_far_end) {
+                Some((a, b)) => (site, port) = (a.as_bytes(), b.as_bytes()),
+                None => {
+                    row.flags |= flag::FAR_UNCLEAR;
+                    return;
+                }
+            }
+            self.turn(Column::FarEnd, Turn::PartedFarEnd, end);
+        }
+        row.flags |= flag::FAR_WRITTEN;
+        if memchr::memchr3(b';', b'&', b'+', port).is_some() && !damage::is_exponent(&text(port)) {
+            row.flags |= flag::TWO_FARS;
+            return;
+        }
+        // A far site may be left out where both ends stand in one site: that is never guessed.
+        if site.is_empty() || !port.iter().any(u8::is_ascii_digit) {
+            row.flags |= flag::FAR_UNCLEAR;
+            return;
+        }
+        let (id, hash) = self.site(site, false);
+        row.far_site = id;
+        if let Some(names) = quick_damage(port) {
+            row.flags |= flag::DAMAGED_FAR;
+            self.candidates(names, hash, true);
+            return;
+        }
+        let mut buffer = std::mem::take(&mut self.buffer);
+        buffer.clear();
+        name::push_port(port, &mut buffer);
+        row.far = name::port_key(hash, name::hash(&buffer));
+        self.buffer = buffer;
+    }
+
+    fn profile(&mut self, fields: &Fields) -> u32 {
+        let text = fields.text(self.chunk);
+        let mut hasher = foldhash::quality::FixedState::with_seed(7).build_hasher();
+        for (first, last) in &self.layout.word_runs {
+            let (first, last) = (usize::from(*first), usize::from(*last).min(fields.len() - 1));
+            if first > last {
+                continue;
+            }
+            if fields.is_rewritten() {
+                // Cells in quotes may hold delimiters: their lengths tell them apart.
+                for index in first..=last {
+                    let (from, to) = fields.bound(index);
+                    hasher.write(&text[from..to]);
+                    hasher.write_usize(to - from);
+                }
+            } else {
+                hasher.write(&text[fields.bound(first).0..fields.bound(last).1]);
+                hasher.write_u8(0xFE);
+            }
+        }
+        let (chunk, layout) = (self.chunk, self.layout);
+        self.local.profile(self.shared, hasher.finish(), || {
+            let word = |at: &u16| super::header::text(fields.cell(chunk, usize::from(*at)));
+            layout.words.iter().map(word).collect()
+        })
+    }
+
+    fn identifiers(&mut self, fields: &Fields, site: u64, row: &mut Row) {
+        let mut print = |column: Column, salt: u64| {
+            let cell = fields.cell(self.chunk, self.layout.at(column));
+            if cell.is_empty() {
+                return 0;
+            }
+            let exponent = memchr::memchr(b'+', cell).is_some() && damage::is_exponent(&text(cell));
+            if exponent || (column == Column::FramePort && quick_damage(cell).is_some()) {
+                row.flags |= flag::DAMAGED_ID;
+                return 0;
+            }
+            fold_print(cell, salt, &mut self.buffer)
+        };
+        let serial = print(Column::Serial, 0);
+        let circuit = print(Column::Circuit, 0);
+        let frame = print(Column::FramePort, site);
+        let strand = print(Column::Strand, 0);
+        let jumper = print(Column::Jumper, 0);
+        let group = print(Column::DiversityGroup, 0);
+        (row.serial, row.circuit, row.frame) = (serial, circuit, frame);
+        (row.strand, row.jumper) = (strand, jumper);
+        if group != 0 {
+            self.groups.push((self.number, group));
+        }
+        if jumper != 0 {
+            row.flags |= flag::HAS_JUMPER;
+        }
+        if !self.cell(fields, Column::Serial).is_empty() {
+            row.flags |= flag::HAS_SERIAL;
+        }
+    }
+
+    fn numbers(&mut self, fields: &Fields, row: &mut Row) {
+        let layout = self.layout;
+        let mut bad = 0;
+        for (column, at, quantity) in &layout.numbers {
+            let cell = fields.cell(self.chunk, usize::from(*at));
+            if cell.is_empty() {
+                continue;
+            }
+            if let Some(hundredths) = plain(cell, *quantity) {
+                put(row, *column, hundredths);
+                continue;
+            }
+            let reading = read(&super::header::text(cell), *quantity);
+            bad += u32::from(reading.bad);
+            for turn in &reading.turns {
+                let raw = fields.cell(self.chunk, usize::from(*at)).to_vec();
+                self.turn(*column, *turn, &raw);
+            }
+            marks(row, *column, &reading);
+            if let Some(value) = reading.value {
+                put(row, *column, value);
+            }
+        }
+        if bad >= SHIFTED_CELLS {
+            row.flags |= flag::SHIFTED;
+        } else if bad > 0 {
+            row.flags |= flag::UNREADABLE;
+        }
+    }
+
+    fn day(&mut self, fields: &Fields, column: Column, row: &mut Row) -> u16 {
+        if !self.layout.has(column) {
+            return 0;
+        }
+        let cell = self.cell(fields, column);
+        if cell.is_empty() {
+            return 0;
+        }
+        if let Some(days) = date::plain(cell) {
+            return u16::try_from(days).unwrap_or(0);
+        }
+        let raw = cell.to_vec();
+        let days = match date::read(&text(&raw)) {
+            date::Day::At(days) => days,
+            date::Day::Unclear => {
+                row.flags |= flag::DATE_UNCLEAR;
+                return 0;
+            }
+            date::Day::No => {
+                row.flags |= flag::UNREADABLE;
+                return 0;
+            }
+        };
+        self.turn(column, Turn::DayForm, &raw);
+        u16::try_from(days).unwrap_or(0)
+    }
+}
+
+fn text(bytes: &[u8]) -> std::borrow::Cow<'_, str> {
+    String::from_utf8_lossy(bytes)
+}
+
+/// The names a port may have had, if it looks like a date or a power of ten.
+fn quick_damage(port: &[u8]) -> Option<Vec<String>> {
+    let short = port.len() < 8 && !port.iter().any(u8::is_ascii_alphabetic);
+    let digits = port.len() == 5 && port.iter().all(u8::is_ascii_digit);
+    if (short && !digits) || !damage::may_be_damaged(port) {
+        return None;
+    }
+    damage::candidates(&text(port))
+}
+
+fn card_hash(site: u64, shelf: &[u8], slot: &[u8], buffer: &mut Vec<u8>) -> u64 {
+    if shelf.is_empty() && slot.is_empty() {
+        // The card is what stands before the last number of the port: `1/3` of `1/3/7`.
+        let cut = buffer.iter().rposition(|b| *b == b'/').unwrap_or(0);
+        return name::port_key(site, name::hash(&buffer[..cut]));
+    }
+    buffer.clear();
+    name::push_port(shelf, buffer);
+    buffer.push(b'|');
+    name::push_port(slot, buffer);
+    name::port_key(site, name::hash(buffer))
+}
+
+/// Fingerprint without regard to case and marks.
+fn fold_print(cell: &[u8], salt: u64, buffer: &mut Vec<u8>) -> u32 {
+    buffer.clear();
+    buffer.extend_from_slice(&salt.to_le_bytes());
+    name::push_site(cell, buffer);
+    if buffer.len() == 8 { 0 } else { name::fingerprint(buffer) }
+}
+
+/// Hundredths of one unit of the last decimal, by the number of decimals.
+const SCALE: [f64; 9] = [100.0, 10.0, 1.0, 0.1, 1e-2, 1e-3, 1e-4, 1e-5, 1e-6];
+
+/// A plain number in hundredths, where nothing about it has to be decided.
+fn plain(cell: &[u8], quantity: Quantity) -> Option<f64> {
+    let (sign, digits) = match cell.split_first()? {
+        (b'-', rest) => (-1, rest),
+        _ => (1, cell),
+    };
+    let mut value: i64 = 0;
+    let mut decimals = None;
+    if digits.is_empty() || digits.len() > 8 {
+        return None;
+    }
+    for byte in digits {
+        match byte {
+            b'0'..=b'9' => {
+                value = value * 10 + i64::from(byte - b'0');
+                decimals = decimals.map(|count: u32| count + 1);
+            }
+            b'.' if decimals.is_none() => decimals = Some(0),
+            _ => return None,
+        }
+    }
+    let hundredths = (sign * value) as f64 * SCALE.get(decimals.unwrap_or(0) as usize)?;
+    match quantity {
+        Quantity::Level(crate::inventory::number::LevelUnit::Dbm) => {
+            (hundredths.abs() < 3_999.0).then_some(hundredths)
+        }
+        Quantity::Level(_) => None,
+        Quantity::Length(meters) => Some(hundredths / 100.0 * meters),
+        _ => Some(hundredths),
+    }
+}
+
+/// Marks of a reading.
+fn marks(row: &mut Row, column: Column, reading: &Reading) {
+    if reading.dark {
+        match column {
+            Column::Rx => row.flags |= flag::DARK_RX,
+            Column::Tx => row.flags |= flag::DARK_TX,
+            _ => {}
+        }
+    }
+    if column == Column::Rx {
+        if reading.dark_lane {
+            row.flags |= flag::DARK_LANE;
+        }
+        row.spread = reading.spread.round().clamp(0.0, 30_000.0) as i16;
+    }
+}
+
+/// Puts a value where it belongs; one outside what is physically possible is marked and left out.
+fn put(row: &mut Row, column: Column, value: f64) {
+    let rounded = value.round();
+    let (low, high) = match column {
+        Column::Tx | Column::Rx => (-6_000.0, 3_000.0),
+        Column::PathLoss => (0.0, 6_000.0),
+        Column::Pad => (0.0, 4_000.0),
+        Column::Temperature => (-6_000.0, 12_500.0),
+        Column::Bias => (0.0, 50_000.0),
+        Column::Voltage => (0.0, 1_500.0),
+        Column::Onus => (0.0, 102_400.0),
+        Column::PathLength => (0.0, 400_000.0),
+        _ => (0.0, 500.0),
+    };
+    if !(low..=high).contains(&rounded) {
+        row.flags |= flag::OUT_OF_RANGE;
+        return;
+    }
+    match column {
+        Column::Rx if rounded == 0.0 => row.flags |= flag::ZERO_RX,
+        Column::Rx => row.rx = rounded as i16,
+        Column::Tx => row.tx = rounded as i16,
+        Column::PathLoss => row.loss = rounded as i16,
+        Column::Pad => row.pad = rounded as i16,
+        Column::Temperature => row.temperature = (value / 10.0).round() as i16,
+        Column::Bias => row.bias = rounded as u16,
+        Column::Onus => row.onus = (value / 100.0).round() as u16,
+        Column::PathLength => row.path = rounded as u32,
+        Column::JumperLength => row.flags |= flag::HAS_JUMPER,
+        _ => {}
+    }
+}
+
+/// Whether a note says that something is temporary or doubtful.
+fn is_temporary(note: &[u8]) -> bool {
+    const WORDS: [&[u8]; 7] = [b"temp", b"temporary", b"tmp", b"fix", b"todo", b"tbc", b"check"];
+    if note.is_empty() {
+        return false;
+    }
+    note.contains(&b'?')
+        || note
+            .split(|b| !b.is_ascii_alphanumeric())
+            .any(|word| WORDS.iter().any(|known| word.eq_ignore_ascii_case(known)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::inventory::number::LevelUnit;
+
+    #[test]
+    fn the_short_way_agrees_with_the_long_one() {
+        for cell in ["-7.9", "0.5", "12", "-0.05", "3.14", "-39.5", "7", "0.005"] {
+            for quantity in [Quantity::Level(LevelUnit::Dbm), Quantity::Loss, Quantity::Length(1000.0)] {
+                let long = read(cell, quantity);
+                if let Some(short) = plain(cell.as_bytes(), quantity) {
+                    approx::assert_abs_diff_eq!(short, long.value.unwrap_or(f64::NAN), epsilon = 1e-9);
+                    assert!(long.turns.is_empty(), "{cell}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn what_must_be_decided_takes_the_long_way() {
+        for cell in ["-40", "-790", "-7,9", "-7.9 dBm", "", "-", "."] {
+            let level = Quantity::Level(LevelUnit::Dbm);
+            assert!(plain(cell.as_bytes(), level).is_none() || cell == ".", "{cell}");
+        }
+    }
+
+    #[test]
+    fn notes_that_say_temporary() {
+        assert!(is_temporary(b"temp move, fix after cutover"));
+        assert!(is_temporary(b"port ok?"));
+        assert!(!is_temporary(b"temperature sensor, prefix 12"));
+    }
+}
