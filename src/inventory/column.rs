@@ -171,6 +171,22 @@ impl Column {
     pub fn named(name: &str) -> Option<Self> {
         COLUMNS.iter().copied().find(|column| column.name() == name)
     }
+
+    /// Least and greatest number that can be meant in a column, in hundredths of its unit (lengths
+    /// in meters): beyond it nothing of the trade lies (common practice).
+    pub fn possible(self) -> std::ops::RangeInclusive<f64> {
+        match self {
+            Self::Tx | Self::Rx => -6_000.0..=3_000.0,
+            Self::PathLoss => 0.0..=6_000.0,
+            Self::Pad => 0.0..=4_000.0,
+            Self::Temperature => -6_000.0..=12_500.0,
+            Self::Bias => 0.0..=50_000.0,
+            Self::Voltage => 0.0..=1_500.0,
+            Self::Onus => 0.0..=102_400.0,
+            Self::PathLength => 0.0..=400_000.0,
+            _ => 0.0..=500.0,
+        }
+    }
 }
 
 /// A set of columns.

@@ -10,6 +10,7 @@ use rustc_hash::FxHashMap;
 use crate::check::{Finding, Severity};
 use crate::place::{FileId, Origin};
 use crate::read::sources::Sources;
+use crate::report::grid::thousands;
 
 /// Findings of one rule that are drawn; the rest are counted in one line.
 const DRAWN: usize = 50;
@@ -37,7 +38,7 @@ pub fn render(findings: &[Finding], sources: &Sources, color: bool) -> String {
     rest.sort_unstable();
     for (rule, count) in rest {
         // Writing to a String does not fail.
-        let _ = writeln!(text, "and {} more of {rule}\n", thousands(count - DRAWN));
+        let _ = writeln!(text, "and {} more of {rule}\n", thousands((count - DRAWN) as u64));
     }
     text
 }
@@ -142,19 +143,6 @@ fn ceil(line: &str, mut byte: usize) -> usize {
         byte += 1;
     }
     byte
-}
-
-/// `1,234,567`.
-fn thousands(number: usize) -> String {
-    let digits = number.to_string();
-    let mut text = String::new();
-    for (index, digit) in digits.chars().enumerate() {
-        if index > 0 && (digits.len() - index).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    text
 }
 
 #[cfg(test)]

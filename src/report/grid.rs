@@ -99,6 +99,19 @@ pub fn wrapped(text: &str, width: usize, indent: &str) -> String {
     out
 }
 
+/// `1,234,567`.
+pub fn thousands(number: u64) -> String {
+    let digits = number.to_string();
+    let mut text = String::new();
+    for (index, digit) in digits.chars().enumerate() {
+        if index > 0 && (digits.len() - index).is_multiple_of(3) {
+            text.push(',');
+        }
+        text.push(digit);
+    }
+    text
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

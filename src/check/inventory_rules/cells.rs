@@ -34,18 +34,7 @@ pub(super) fn wild_cells(row: &WrittenRow) -> Vec<(Column, String)> {
     let wild = |column: &Column| {
         let Some(quantity) = quantity(*column) else { return false };
         let Some(value) = read(row.cell(*column), quantity).value else { return false };
-        let (low, high) = match column {
-            Column::Tx | Column::Rx => (-6_000.0, 3_000.0),
-            Column::PathLoss => (0.0, 6_000.0),
-            Column::Pad => (0.0, 4_000.0),
-            Column::Temperature => (-6_000.0, 12_500.0),
-            Column::Bias => (0.0, 50_000.0),
-            Column::Voltage => (0.0, 1_500.0),
-            Column::Onus => (0.0, 102_400.0),
-            Column::PathLength => (0.0, 400_000.0),
-            _ => (0.0, 500.0),
-        };
-        !(low..=high).contains(&value)
+        !column.possible().contains(&value)
     };
     COLUMNS.iter().copied().filter(wild).map(|column| (column, row.cell(column).to_string())).collect()
 }

@@ -44,5 +44,5 @@ fn inner(p: Probability) -> f64 {
 
 /// A computed probability, freed from rounding beyond 0 and 1.
 fn clamped(value: f64) -> Probability {
-    Probability::new(value.clamp(0.0, 1.0)).expect("clamped to [0, 1] and computed from finite figures")
+    Probability::clamped(value)
 }

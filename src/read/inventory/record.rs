@@ -421,18 +421,7 @@ fn marks(row: &mut Row, column: Column, reading: &Reading) {
 /// Puts a value where it belongs; one outside what is physically possible is marked and left out.
 fn put(row: &mut Row, column: Column, value: f64) {
     let rounded = value.round();
-    let (low, high) = match column {
-        Column::Tx | Column::Rx => (-6_000.0, 3_000.0),
-        Column::PathLoss => (0.0, 6_000.0),
-        Column::Pad => (0.0, 4_000.0),
-        Column::Temperature => (-6_000.0, 12_500.0),
-        Column::Bias => (0.0, 50_000.0),
-        Column::Voltage => (0.0, 1_500.0),
-        Column::Onus => (0.0, 102_400.0),
-        Column::PathLength => (0.0, 400_000.0),
-        _ => (0.0, 500.0),
-    };
-    if !(low..=high).contains(&rounded) {
+    if !column.possible().contains(&rounded) {
         row.flags |= flag::OUT_OF_RANGE;
         return;
     }

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::Summary;
 use crate::check::Severity;
 use crate::report::cautions;
-use crate::report::grid::{Lean, grid, harmless, wrapped};
+use crate::report::grid::{Lean, grid, harmless, thousands, wrapped};
 use crate::report::paint::Paint;
 
 /// Sites that are shown.
@@ -35,19 +35,6 @@ pub fn write(summary: &Summary, paint: Paint, width: usize, out: &mut impl Write
         writeln!(out, "\n{}", part.trim_end())?;
     }
     Ok(())
-}
-
-/// `1,234,567`.
-fn thousands(number: u64) -> String {
-    let digits = number.to_string();
-    let mut text = String::new();
-    for (index, digit) in digits.chars().enumerate() {
-        if index > 0 && (digits.len() - index).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    text
 }
 
 fn counted(number: u64, one: &str) -> String {
