@@ -390,3 +390,11 @@ fn each_end_has_its_own_channel() {
     assert_eq!(what(&["--far-channel", "C33"]).as_deref(), Some(unlike));
     assert_eq!(what(&["--far-optic", "10GBASE-ZR", "--far-channel", "C33"]).as_deref(), Some(unlike));
 }
+
+/// A third plug is a slip: it is told and not passed over.
+#[test]
+fn a_cord_has_two_ends() {
+    let ran = fit(&["--optic", "10GBASE-LR", "--length", "1 km", "--plugs", "LC/UPC,SC/APC,LC/UPC"]);
+    assert_eq!(ran.code, 2, "{}", ran.out);
+    assert!(ran.err.contains("names 3 plugs") && ran.err.contains("LC/UPC,SC/APC"), "{}", ran.err);
+}

@@ -3,7 +3,7 @@
 use super::args::FitArgs;
 use super::args_fit::{FarArgs, NearArgs, YesNo};
 use super::path_plan;
-use crate::check::plan_rules::{unknown_row, unknown_word};
+use crate::check::plan_rules::{unknown_row, unknown_word, wrong_type};
 use crate::check::{Finding, nearest};
 use crate::place::Origin;
 use crate::plan::{Build, Fitting, JointKind, Panel, Place, Plan, Plug, PointRef, Polarity, Span};
@@ -231,6 +231,11 @@ fn tune(plan: &mut Plan, port: usize, channel: &str) {
 /// Puts what is said of the cords on the way.
 fn cords(args: &FitArgs, plan: &mut Plan, tables: &Tables, findings: &mut Vec<Finding>) {
     let said = &args.cords;
+    if said.plugs.len() > 2 {
+        let message = format!("`--plugs` names {} plugs, and a cord has two ends", said.plugs.len());
+        let hint = "write one plug for both ends, or two: `LC/UPC,SC/APC`";
+        findings.push(wrong_type::RULE.hit(HERE, "plugs", message).hint(hint));
+    }
     let plugs: Vec<Plug> = said.plugs.iter().map(|text| plug(text, tables, findings)).collect();
     let plugs = [0, 1].map(|end| plugs.get(end).or(plugs.first()).cloned().unwrap_or_default());
     let mut types = Vec::new();

@@ -16,7 +16,10 @@ pub static RULE: Rule = Rule {
 
 /// The finding for a file.
 pub fn finding(at: Origin, name: &str, first_line: &str) -> Finding {
-    let message =
-        format!("no line of `{name}` names two columns that are known; it begins with `{first_line}`");
+    let message = if first_line.is_empty() {
+        format!("`{name}` is empty, or begins with an empty line and names no column that is known")
+    } else {
+        format!("no line of `{name}` names two columns that are known; it begins with `{first_line}`")
+    };
     RULE.hit(at, name, message).hint("one of them must be site, port, module or serial")
 }
