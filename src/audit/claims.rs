@@ -1,8 +1,7 @@
 //! What rows claim of each other: agreement, contradiction, half records, orphans.
 
-use rayon::prelude::*;
-
 use super::join::Joined;
+use super::rows::Looked;
 use crate::check::inventory_rules::facts::{Entry, Hit};
 use crate::check::inventory_rules::{
     conflicting_rows, duplicate_row, far_end_claimed_twice, far_end_disagrees, far_end_itself,
@@ -31,66 +30,55 @@ pub(super) fn agree(a: &Row, b: &Row) -> bool {
     a.near != 0 && b.near != 0 && a.far == b.near && b.far == a.near
 }
 
-/// Judges every claim. Returns how the far ends stand, and the rows whose claim another row of the
-/// inventory does not agree with.
-pub fn judge(inventory: &Inventory, joined: &Joined, hits: &mut Vec<Hit>) -> (Matched, Vec<u32>) {
-    let pieces: Vec<(u32, &[Row])> = inventory.rows.pieces().collect();
-    let one = |(first, rows): &(u32, &[Row])| {
-        let mut part = Part::default();
-        for (n, row) in rows.iter().enumerate() {
-            if row.far != 0 && !row.has(flag::SHIFTED) {
-                claim(inventory, joined, first + n as u32, row, &mut part);
-            }
+impl Matched {
+    /// Both together.
+    pub(super) fn and(self, other: Self) -> Self {
+        Self {
+            naming: self.naming + other.naming,
+            mutual: self.mutual + other.mutual,
+            outside: self.outside + other.outside,
         }
-        part
-    };
-    let parts: Vec<Part> = pieces.par_iter().map(one).collect();
-    let (mut matched, mut open) = (Matched::default(), Vec::new());
-    for part in parts {
-        matched.naming += part.matched.naming;
-        matched.mutual += part.matched.mutual;
-        matched.outside += part.matched.outside;
-        hits.extend(part.hits);
-        open.extend(part.open);
     }
-    doubles(inventory, joined, hits);
-    (matched, open)
 }
 
-/// What one piece of the inventory says.
-#[derive(Default)]
-struct Part {
-    matched: Matched,
-    hits: Vec<Hit>,
-    open: Vec<u32>,
-}
-
-fn claim(inventory: &Inventory, joined: &Joined, index: u32, row: &Row, part: &mut Part) {
+/// Judges what a row claims; `named` is the row that its far end names. Returns whether both name
+/// each other.
+pub(super) fn judge(
+    inventory: &Inventory,
+    (index, row): (u32, &Row),
+    named: Option<(u32, &Row)>,
+    part: &mut Looked,
+) -> bool {
+    if row.far == 0 || row.has(flag::SHIFTED) {
+        return false;
+    }
     part.matched.naming += 1;
-    let named = joined.target[index as usize];
     if row.far == row.near {
         part.hits.push(hit(&far_end_itself::ENTRY, index, Row::NO_ID, (0, 0)));
-    } else if named == Row::NO_ID {
+        return false;
+    }
+    let Some((named, other)) = named else {
         let covered = inventory.sites.get(row.far_site as usize).is_some_and(|site| site.covered);
         part.matched.outside += u64::from(!covered);
         let entry = if covered { &far_end_unknown::ENTRY } else { &far_end_outside::ENTRY };
         part.hits.push(hit(entry, index, Row::NO_ID, (0, 0)));
-    } else {
-        let other = inventory.rows.get(named);
-        if agree(row, other) {
-            part.matched.mutual += 1;
-            return;
-        }
-        part.open.push(index);
-        if !other.has(flag::FAR_WRITTEN) {
-            part.hits.push(hit(&far_end_one_sided::ENTRY, index, named, (0, 0)));
-        } else if other.far != 0 {
-            part.hits.push(hit(&far_end_disagrees::ENTRY, index, named, (0, 0)));
-        }
+        return false;
+    };
+    if agree(row, other) {
+        part.matched.mutual += 1;
+        return true;
     }
+    part.open.push(index);
+    if !other.has(flag::FAR_WRITTEN) {
+        part.hits.push(hit(&far_end_one_sided::ENTRY, index, named, (0, 0)));
+    } else if other.far != 0 {
+        part.hits.push(hit(&far_end_disagrees::ENTRY, index, named, (0, 0)));
+    }
+    false
 }
 
-fn doubles(inventory: &Inventory, joined: &Joined, hits: &mut Vec<Hit>) {
+/// Names that two rows have, and far ends that two rows name.
+pub(super) fn doubles(inventory: &Inventory, joined: &Joined, hits: &mut Vec<Hit>) {
     for (first, other) in &joined.doubles {
         let (a, b) = (inventory.rows.get(*first), inventory.rows.get(*other));
         let entry = if same(a, b) { &duplicate_row::ENTRY } else { &conflicting_rows::ENTRY };

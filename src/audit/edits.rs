@@ -113,7 +113,9 @@ impl Open {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::audit::claims;
     use crate::audit::join::join;
+    use crate::audit::rows::Looked;
     use crate::inventory::flag;
 
     fn edits_of(names: &[(u64, u64)]) -> Vec<(u32, u32)> {
@@ -128,8 +130,13 @@ mod tests {
         let mut inventory = Inventory::default();
         inventory.rows.extend(&rows);
         let joined = join(&inventory.rows);
-        let (_, open) = crate::audit::claims::judge(&inventory, &joined, &mut Vec::new());
-        edits(&inventory, &joined, &open).iter().map(|edit| (edit.row, edit.far)).collect()
+        let mut looked = Looked::default();
+        for (index, row) in inventory.rows.iter() {
+            let named = Some(joined.target[index as usize]).filter(|named| *named != Row::NO_ID);
+            let named = named.map(|named| (named, inventory.rows.get(named)));
+            claims::judge(&inventory, (index, row), named, &mut looked);
+        }
+        edits(&inventory, &joined, &looked.open).iter().map(|edit| (edit.row, edit.far)).collect()
     }
 
     /// Each row is paired with a later one or stays alone.

@@ -2,7 +2,9 @@
 
 use std::sync::atomic::{AtomicU32, Ordering};
 
-use super::spread::{Entry, Index, over};
+use rayon::prelude::*;
+
+use super::spread::{Index, Rounds, over};
 use crate::inventory::{Row, Segments};
 
 /// What the join found.
@@ -21,20 +23,20 @@ enum Found {
     Claim(u32, u32),
 }
 
+/// Set in the row of an entry that stands for a far end.
+const FAR: u32 = 1 << 31;
+
+/// A name as an entry: both halves of its hash, and the row, which is below 2^31.
+type Entry = [u32; 3];
+
 /// Joins far ends with names.
 pub fn join(rows: &Segments) -> Joined {
-    let target: Vec<AtomicU32> = (0..rows.len()).map(|_| AtomicU32::new(Row::NO_ID)).collect();
-    let keys = |row: &Row, put: &mut dyn FnMut(bool, u64)| {
-        if row.near != 0 {
-            put(false, row.near);
-        }
-        if row.far != 0 {
-            put(true, row.far);
-        }
-    };
-    let found = over(rows, keys, |bucket| bucket_join(bucket, &target));
-    let mut joined =
-        Joined { target: target.into_iter().map(AtomicU32::into_inner).collect(), ..Joined::default() };
+    let keys = |_: usize, index: u32, row: &Row| [entry(row.near, index), entry(row.far, index | FAR)];
+    let target: Vec<AtomicU32> =
+        (0..rows.len()).into_par_iter().map(|_| AtomicU32::new(Row::NO_ID)).collect();
+    let found = over(rows, Rounds::ByHash, keys, |_, bucket: &[Entry]| bucket_join(bucket, &target));
+    let target = target.into_iter().map(AtomicU32::into_inner).collect();
+    let mut joined = Joined { target, ..Joined::default() };
     for one in found {
         match one {
             Found::Double(a, b) => joined.doubles.push((a, b)),
@@ -47,24 +49,30 @@ pub fn join(rows: &Segments) -> Joined {
     joined
 }
 
+fn entry(key: u64, row: u32) -> Option<(u32, Entry)> {
+    let (low, high) = (key as u32, (key >> 32) as u32);
+    (key != 0).then_some((high, [low, high, row]))
+}
+
 fn bucket_join(bucket: &[Entry], target: &[AtomicU32]) -> Vec<Found> {
+    let is_far = |entry: &Entry| entry[2] & FAR != 0;
+    let same = |index: u32, entry: &Entry| bucket[index as usize][..2] == entry[..2];
     let mut found = Vec::new();
     let mut index = Index::with_room(bucket.len());
     let mut claimed: Vec<u32> = vec![Row::NO_ID; bucket.len()];
-    for (n, entry) in bucket.iter().enumerate().filter(|(_, entry)| !entry.is_second()) {
-        match index.find(entry.low(), |i| bucket[i as usize].is_same(*entry)) {
-            Some(first) => found.push(Found::Double(bucket[first as usize].row(), entry.row())),
-            None => index.add(entry.low(), n as u32),
+    for (n, entry) in bucket.iter().enumerate().filter(|(_, entry)| !is_far(entry)) {
+        match index.find(entry[0], |i| same(i, entry)) {
+            Some(first) => found.push(Found::Double(bucket[first as usize][2], entry[2])),
+            None => index.add(entry[0], n as u32),
         }
     }
-    for entry in bucket.iter().filter(|entry| entry.is_second()) {
-        let Some(named) = index.find(entry.low(), |i| bucket[i as usize].is_same(*entry)) else {
-            continue;
-        };
-        target[entry.row() as usize].store(bucket[named as usize].row(), Ordering::Relaxed);
+    for entry in bucket.iter().filter(|entry| is_far(entry)) {
+        let Some(named) = index.find(entry[0], |i| same(i, entry)) else { continue };
+        let row = entry[2] & !FAR;
+        target[row as usize].store(bucket[named as usize][2], Ordering::Relaxed);
         match claimed[named as usize] {
-            Row::NO_ID => claimed[named as usize] = entry.row(),
-            first => found.push(Found::Claim(first, entry.row())),
+            Row::NO_ID => claimed[named as usize] = row,
+            first => found.push(Found::Claim(first, row)),
         }
     }
     found

@@ -9,27 +9,40 @@
 //! Start reading at [`run::run`].
 
 pub mod against;
+mod cards;
 pub mod claims;
+mod cohorts;
 pub mod edits;
-pub mod groups;
+mod identifiers;
 pub mod join;
 pub mod restore;
+mod rows;
 pub mod run;
 pub mod same;
 pub mod shared;
 mod spread;
 pub mod suggest;
+mod uplinks;
 pub mod wording;
 
 pub use edits::Edit;
 pub use run::{Audit, Choice};
 
-use crate::inventory::WrittenRow;
+use crate::inventory::{Column, WrittenRow};
 
 /// Rows as they were written.
-pub trait Texts {
+pub trait Texts: Sync {
     /// Why a row could not be had.
-    type Trouble;
+    type Trouble: Send;
+
+    /// The same rows for another thread.
+    fn another(&self) -> Self;
+
+    /// One cell of a row.
+    ///
+    /// # Errors
+    /// The row cannot be read again.
+    fn cell(&mut self, row: u32, column: Column) -> Result<String, Self::Trouble>;
 
     /// A row; its line is counted when `numbered`.
     ///

@@ -6,21 +6,18 @@ use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
 use super::against::{self, PlanPort};
-use super::claims::{self, Matched, agree, hit};
+use super::claims::{self, Matched, hit};
 use super::edits::{Edit, edits};
 use super::join::{Joined, join};
 use super::restore::{Restored, restore};
-use super::same::{self, Identifier};
-use super::shared::{self, Memory, Shared};
-use super::{Texts, groups, suggest};
+use super::rows::{Looked, look};
+use super::shared::{self, Shared};
+use super::{Texts, cards, cohorts, identifiers, suggest, uplinks};
 use crate::check::fit_rules::{Outcome, SIDE_RULES};
-use crate::check::inventory_rules::facts::{At, Entry, Hit, Judge, Limits, Sight};
-use crate::check::inventory_rules::{
-    self, ENTRIES, circuit_many_ports, far_end_unknown, frame_port_twice, group_shares, jumper_twice,
-    row_shifted, serial_twice, site_spellings, strand_twice, unit_mix,
-};
+use crate::check::inventory_rules::facts::{Hit, Limits, Sight};
+use crate::check::inventory_rules::{self, ENTRIES, far_end_unknown, site_spellings, unit_mix};
 use crate::check::policy::Policy;
-use crate::inventory::{Column, ColumnSet, Inventory, Profile, Row, Turn, flag, name};
+use crate::inventory::{Column, ColumnSet, Inventory, Row, Turn, name};
 use crate::tables::Tables;
 
 /// What is judged with.
@@ -91,14 +88,14 @@ pub fn run<T: Texts>(
     texts: &mut T,
 ) -> Result<Audit, T::Trouble> {
     let Prepared { joined, restored } = prepared;
-    let cohorts = groups::cohorts(inventory, choice.tables);
+    let cohorts = cohorts::cohorts(inventory, choice.tables);
     let sight = Sight { inventory, tables: choice.tables, limits: choice.limits, cohorts: &cohorts };
-    let (mut hits, represented) = rows_and_pairs(sight, &joined, choice.policy);
-    let (matched, open) = claims::judge(inventory, &joined, &mut hits);
-    identifiers(inventory, &joined.target, &represented, texts, &mut hits)?;
+    let Looked { mut hits, represented, matched, open } = look(sight, &joined.target, choice.policy);
+    claims::doubles(inventory, &joined, &mut hits);
+    hits.extend(identifiers::judge(inventory, &joined.target, &represented, texts)?);
     drop(represented);
-    hits.extend(groups::cards(inventory));
-    hits.extend(groups::uplinks(inventory));
+    hits.extend(cards::cards(inventory));
+    hits.extend(uplinks::uplinks(inventory));
     if let Some(plan) = choice.plan {
         hits.extend(against::judge(inventory, plan, &joined.target, choice.limits));
     }
@@ -116,176 +113,11 @@ pub fn run<T: Texts>(
     Ok(Audit { plan_ports, hits, matched, edits, restored, not_checked, target: joined.target })
 }
 
-type WordsRule = fn(&Profile) -> bool;
-type RowRule = fn(&At<'_>) -> Option<(i32, i32)>;
-
-/// The rules that look at rows and pairs, sorted by how they look.
-#[derive(Default)]
-struct Plan {
-    rows: Vec<(u16, RowRule)>,
-    marked: Vec<(u16, u32, RowRule)>,
-    /// All marks that any rule asks for.
-    marks: u32,
-    /// Rules that find fault with the words alone, by profile.
-    words: Vec<Vec<u16>>,
-    entries: Vec<(u16, &'static Entry)>,
-    /// Shared rules that find fault, by profile.
-    profiles: Vec<Vec<Shared>>,
-}
-
-impl Plan {
-    fn of(sight: Sight<'_>, policy: &Policy) -> Self {
-        let columns = sight.inventory.columns;
-        let mut plan = Self::default();
-        let mut words: Vec<(u16, WordsRule)> = Vec::new();
-        for (number, entry) in ENTRIES.iter().enumerate() {
-            if !policy.runs(entry.rule) || !has_all(columns, entry.needs) {
-                continue;
-            }
-            match entry.judge {
-                Judge::Row(check) => plan.rows.push((number as u16, check)),
-                Judge::Marked(marks, check) => {
-                    plan.marked.push((number as u16, marks, check));
-                    plan.marks |= marks;
-                }
-                Judge::Words(check) => words.push((number as u16, check)),
-                Judge::Whole => {}
-                _ => plan.entries.push((number as u16, entry)),
-            }
-        }
-        let profiles = &sight.inventory.profiles;
-        let wrong = |p: &Profile| words.iter().filter(|(_, check)| check(p)).map(|(n, _)| *n).collect();
-        plan.words = profiles.iter().map(wrong).collect();
-        plan.profiles = profiles.par_iter().map(|p| shared::of_profile(p, sight.tables)).collect();
-        plan
-    }
-}
-
-fn has_all(columns: ColumnSet, needs: &[Column]) -> bool {
+/// Whether the columns that a rule needs are there.
+pub(super) fn has_all(columns: ColumnSet, needs: &[Column]) -> bool {
     // A far end may stand in one cell instead of two.
     let stands_in = |column: &Column| *column == Column::FarSite && columns.has(Column::FarEnd);
     needs.iter().all(|column| columns.has(*column) || stands_in(column))
-}
-
-/// Hits of rows and pairs, and which rows are represented by their far ends in shared identifiers.
-fn rows_and_pairs(sight: Sight<'_>, joined: &Joined, policy: &Policy) -> (Vec<Hit>, Vec<u8>) {
-    let plan = Plan::of(sight, policy);
-    let pieces: Vec<(u32, &[Row])> = sight.inventory.rows.pieces().collect();
-    let one = |memory: &mut Memory, (first, rows): &(u32, &[Row])| {
-        let mut hits = Vec::new();
-        let mut represented = vec![0; rows.len()];
-        for (n, row) in rows.iter().enumerate() {
-            let index = first + n as u32;
-            let named = joined.target[index as usize];
-            judge_row(sight, &plan, index, row, &mut hits);
-            if named != Row::NO_ID {
-                represented[n] = judge_pair(sight, &plan, memory, (index, row), named, &mut hits);
-            }
-        }
-        (hits, represented)
-    };
-    let parts: Vec<(Vec<Hit>, Vec<u8>)> = pieces.par_iter().map_init(Memory::default, one).collect();
-    let mut all = (Vec::new(), Vec::with_capacity(sight.inventory.rows.len()));
-    for (hits, represented) in parts {
-        all.0.extend(hits);
-        all.1.extend(represented);
-    }
-    all
-}
-
-fn judge_row(sight: Sight<'_>, plan: &Plan, index: u32, row: &Row, hits: &mut Vec<Hit>) {
-    if row.has(flag::SHIFTED) {
-        hits.push(hit(&row_shifted::ENTRY, index, Row::NO_ID, (0, 0)));
-        return;
-    }
-    let at = At::new(sight, row);
-    for (rule, check) in &plan.rows {
-        if let Some(detail) = check(&at) {
-            hits.push(Hit { row: index, rule: *rule, other: Row::NO_ID, detail });
-        }
-    }
-    if row.flags & plan.marks != 0 {
-        for (rule, marks, check) in &plan.marked {
-            if let Some(detail) = check(&at).filter(|_| row.flags & marks != 0) {
-                hits.push(Hit { row: index, rule: *rule, other: Row::NO_ID, detail });
-            }
-        }
-    }
-    for rule in &plan.words[row.profile as usize] {
-        hits.push(Hit { row: index, rule: *rule, other: Row::NO_ID, detail: (0, 0) });
-    }
-    for shared in &plan.profiles[row.profile as usize] {
-        hits.push(Hit { row: index, rule: shared.number(), other: Row::NO_ID, detail: (0, 0) });
-    }
-}
-
-/// Judges a pair from one side; returns in which identifiers the other side stands for this one.
-fn judge_pair(
-    sight: Sight<'_>,
-    plan: &Plan,
-    memory: &mut Memory,
-    (index, row): (u32, &Row),
-    named: u32,
-    hits: &mut Vec<Hit>,
-) -> u8 {
-    let other = sight.inventory.rows.get(named);
-    if !agree(row, other) || row.has(flag::SHIFTED) || other.has(flag::SHIFTED) || row.near == row.far {
-        return 0;
-    }
-    let profiles = &sight.inventory.profiles;
-    let (near, far) = (At::new(sight, row), At::new(sight, other));
-    let first = row.near < other.near;
-    let allowed = memory.allowed((row.profile, other.profile), profiles, sight.tables);
-    for (rule, entry) in &plan.entries {
-        let found = match entry.judge {
-            Judge::Receiver(check) => check(&near, &far),
-            Judge::Light(check) => check(&near, &far, &allowed),
-            Judge::Pair(check) if first => check(&near, &far),
-            _ => None,
-        };
-        if let Some(detail) = found {
-            hits.push(Hit { row: index, rule: *rule, other: named, detail });
-        }
-    }
-    if first {
-        let found = memory.pair((row.profile, other.profile), profiles, sight.tables);
-        hits.extend(found.iter().map(|shared| Hit {
-            row: index,
-            rule: shared.number(),
-            other: named,
-            detail: (0, 0),
-        }));
-        return 0;
-    }
-    let same = |a: u32, b: u32, identifier| if a == b { same::bit(identifier) } else { 0 };
-    same(row.circuit, other.circuit, Identifier::Circuit)
-        | same(row.strand, other.strand, Identifier::Strand)
-        | same(row.jumper, other.jumper, Identifier::Jumper)
-}
-
-/// Identifiers that stand twice. Fingerprints may be equal by chance, so the texts are compared.
-fn identifiers<T: Texts>(
-    inventory: &Inventory,
-    target: &[u32],
-    represented: &[u8],
-    texts: &mut T,
-    hits: &mut Vec<Hit>,
-) -> Result<(), T::Trouble> {
-    for (identifier, first, other) in same::shared(inventory, target, represented) {
-        let (entry, column) = match identifier {
-            Identifier::Serial => (&serial_twice::ENTRY, Column::Serial),
-            Identifier::Circuit => (&circuit_many_ports::ENTRY, Column::Circuit),
-            Identifier::Frame => (&frame_port_twice::ENTRY, Column::FramePort),
-            Identifier::Strand => (&strand_twice::ENTRY, Column::Strand),
-            Identifier::Jumper => (&jumper_twice::ENTRY, Column::Jumper),
-            Identifier::Group => (&group_shares::ENTRY, Column::DiversityGroup),
-        };
-        let (a, b) = (texts.written(first, false)?, texts.written(other, false)?);
-        if name::site(a.cell(column)) == name::site(b.cell(column)) {
-            hits.push(hit(entry, other, first, (0, 0)));
-        }
-    }
-    Ok(())
 }
 
 /// Rules about columns and sites as wholes.

@@ -1,13 +1,10 @@
 //! Identifiers that stand in two rows which do not face each other.
 //!
-//! Most identifiers stand once. Two bits for each of a few slots per row tell, after one look at all
-//! rows, which identifiers may stand twice; only those rows are gathered and sorted.
+//! Most identifiers stand once. Within a bucket of fingerprints, a bit for each of a few places tells
+//! which ones may stand twice; only those are sorted.
 
-use std::sync::atomic::{AtomicU64, Ordering};
-
-use rayon::prelude::*;
-
-use crate::inventory::{Inventory, Row};
+use super::spread::{Rounds, over};
+use crate::inventory::{Column, Inventory, Row};
 
 /// Which identifier is looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -27,9 +24,20 @@ pub enum Identifier {
 }
 
 impl Identifier {
-    /// Those that stand in the rows, looked at in lots to bound the memory.
-    const LOTS: [&'static [Self]; 3] =
-        [&[Self::Serial, Self::Frame], &[Self::Jumper, Self::Circuit], &[Self::Strand]];
+    /// Those that stand in the rows as fingerprints.
+    const IN_ROWS: [Self; 5] = [Self::Serial, Self::Circuit, Self::Frame, Self::Strand, Self::Jumper];
+
+    /// The column in which it stands.
+    pub fn column(self) -> Column {
+        match self {
+            Self::Serial => Column::Serial,
+            Self::Circuit => Column::Circuit,
+            Self::Frame => Column::FramePort,
+            Self::Strand => Column::Strand,
+            Self::Jumper => Column::Jumper,
+            Self::Group => Column::DiversityGroup,
+        }
+    }
 
     fn of(self, row: &Row) -> u32 {
         match self {
@@ -48,55 +56,73 @@ impl Identifier {
     }
 }
 
-/// Slots for each row.
-const SLOTS: usize = 6;
-
-/// For each slot whether something fell into it once, and twice.
-struct Twice {
-    first: Vec<AtomicU64>,
-    again: Vec<AtomicU64>,
-    slots: u64,
+/// Rows with one fingerprint of an identifier, in their order.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Alike {
+    /// Which identifier.
+    pub identifier: Identifier,
+    /// The rows: two or more.
+    pub rows: Vec<u32>,
 }
 
-impl Twice {
-    fn for_rows(rows: usize) -> Self {
-        let words = (rows * SLOTS / 64 + 1).max(64);
-        let zeros = || (0..words).map(|_| AtomicU64::new(0)).collect();
-        Self { first: zeros(), again: zeros(), slots: words as u64 * 64 }
-    }
-
-    fn place(&self, print: u32) -> (usize, u64) {
-        let spread = u64::from(print.wrapping_mul(0x9E37_79B1));
-        let slot = (spread * self.slots) >> 32;
-        ((slot / 64) as usize, 1 << (slot % 64))
-    }
-
-    fn put(&self, print: u32) {
-        let (word, bit) = self.place(print);
-        if self.first[word].fetch_or(bit, Ordering::Relaxed) & bit != 0 {
-            self.again[word].fetch_or(bit, Ordering::Relaxed);
-        }
-    }
-
-    fn may_be_twice(&self, print: u32) -> bool {
-        let (word, bit) = self.place(print);
-        self.again[word].load(Ordering::Relaxed) & bit != 0
-    }
-}
-
-/// Rows that share an identifier: the first one, another one, and which.
+/// Rows whose identifiers have one fingerprint.
 ///
 /// `represented`: rows whose pair shares circuit, strand and jumper with them and stands for both (bits
 /// as [`bit`] gives them). Fingerprints are 32 bits: whoever must be sure compares the texts.
-pub fn shared(inventory: &Inventory, target: &[u32], represented: &[u8]) -> Vec<(Identifier, u32, u32)> {
-    let mut found = Vec::new();
-    for lot in Identifier::LOTS {
-        let candidates = candidates(inventory, lot, represented);
-        pairs_of(inventory, target, &candidates, &mut found);
-    }
+pub fn alike(inventory: &Inventory, represented: &[u8]) -> Vec<Alike> {
+    let keys = |which: usize, index: u32, row: &Row| {
+        let identifier = Identifier::IN_ROWS[which];
+        let print = identifier.of(row);
+        let marks = represented.get(index as usize).copied().unwrap_or_default();
+        [(print != 0 && marks & bit(identifier) == 0).then_some((print, [print, index]))]
+    };
+    let work = |which: usize, bucket: &[[u32; 2]]| {
+        let identifier = Identifier::IN_ROWS[which];
+        twice(bucket).into_iter().map(|rows| Alike { identifier, rows }).collect()
+    };
+    let rounds = Rounds::ByKey(Identifier::IN_ROWS.len());
+    let mut found = over(&inventory.rows, rounds, keys, work);
     groups(inventory, &mut found);
-    found.sort_unstable();
     found
+}
+
+/// Rows of a bucket whose fingerprints stand in it more than once.
+fn twice(bucket: &[[u32; 2]]) -> Vec<Vec<u32>> {
+    let words = (bucket.len() / 8).next_power_of_two();
+    let (mut once, mut again) = (vec![0_u64; words], vec![0_u64; words]);
+    // The upper bits of a fingerprint chose the bucket.
+    let place = |print: u32| ((print >> 6) as usize & (words - 1), 1 << (print & 63));
+    for [print, _] in bucket {
+        let (word, bit) = place(*print);
+        again[word] |= once[word] & bit;
+        once[word] |= bit;
+    }
+    let may_stand_twice = |entry: &&[u32; 2]| {
+        let (word, bit) = place(entry[0]);
+        again[word] & bit != 0
+    };
+    let mut some: Vec<[u32; 2]> = bucket.iter().filter(may_stand_twice).copied().collect();
+    some.sort_unstable();
+    let alike = some.chunk_by(|a, b| a[0] == b[0]).filter(|part| part.len() > 1);
+    alike.map(|part| part.iter().map(|entry| entry[1]).collect()).collect()
+}
+
+/// The rows of a group that stand for what the first of them has, too: all but those that are the same
+/// port in another row, or share the identifier rightly as the two ends of one pair.
+pub fn others<'a>(
+    inventory: &'a Inventory,
+    target: &'a [u32],
+    identifier: Identifier,
+    rows: &'a [u32],
+) -> impl Iterator<Item = u32> + 'a {
+    let first = rows.first().copied().unwrap_or(Row::NO_ID);
+    rows.iter().skip(1).copied().filter(move |other| {
+        let faces = target[first as usize] == *other || target[*other as usize] == first;
+        // The same port in two rows is said by another rule.
+        let (a, b) = (inventory.rows.get(first), inventory.rows.get(*other));
+        let one_port = a.near != 0 && a.near == b.near;
+        !one_port && !(identifier.is_shared_by_pairs() && faces)
+    })
 }
 
 /// The mark of a row whose far end stands for it in an identifier.
@@ -109,76 +135,17 @@ pub fn bit(identifier: Identifier) -> u8 {
     }
 }
 
-/// Rows whose identifiers may stand twice, sorted by identifier, fingerprint, row.
-fn candidates(
-    inventory: &Inventory,
-    lot: &[Identifier],
-    represented: &[u8],
-) -> Vec<(Identifier, u32, u32)> {
-    let filters: Vec<Twice> = lot.iter().map(|_| Twice::for_rows(inventory.rows.len())).collect();
-    let pieces: Vec<(u32, &[Row])> = inventory.rows.pieces().collect();
-    let each = |(first, rows): &(u32, &[Row]), act: &mut dyn FnMut(usize, u32, u32)| {
-        for (n, row) in rows.iter().enumerate() {
-            let index = first + n as u32;
-            let marks = represented.get(index as usize).copied().unwrap_or_default();
-            for (which, identifier) in lot.iter().enumerate() {
-                let print = identifier.of(row);
-                if print != 0 && marks & bit(*identifier) == 0 {
-                    act(which, print, index);
-                }
-            }
-        }
-    };
-    pieces.par_iter().for_each(|piece| each(piece, &mut |which, print, _| filters[which].put(print)));
-    let gather = |piece: &(u32, &[Row])| {
-        let mut found = Vec::new();
-        each(piece, &mut |which, print, row| {
-            if filters[which].may_be_twice(print) {
-                found.push((lot[which], print, row));
-            }
-        });
-        found
-    };
-    let parts: Vec<Vec<(Identifier, u32, u32)>> = pieces.par_iter().map(gather).collect();
-    let mut all = Vec::with_capacity(parts.iter().map(Vec::len).sum());
-    all.extend(parts.into_iter().flatten());
-    all.par_sort_unstable();
-    all
-}
-
-fn pairs_of(
-    inventory: &Inventory,
-    target: &[u32],
-    candidates: &[(Identifier, u32, u32)],
-    found: &mut Vec<(Identifier, u32, u32)>,
-) {
-    let same = |a: &(Identifier, u32, u32), b: &(Identifier, u32, u32)| (a.0, a.1) == (b.0, b.1);
-    for part in candidates.chunk_by(same).filter(|part| part.len() > 1) {
-        let (identifier, _, first) = part[0];
-        for (_, _, other) in &part[1..] {
-            let faces = target[first as usize] == *other || target[*other as usize] == first;
-            // The same port in two rows is said by another rule.
-            let (a, b) = (inventory.rows.get(first), inventory.rows.get(*other));
-            let one_port = a.near != 0 && a.near == b.near;
-            let rightly = identifier.is_shared_by_pairs() && faces;
-            if !one_port && !rightly {
-                found.push((identifier, first, *other));
-            }
-        }
-    }
-}
-
 /// Rows of one diversity group on one card.
-fn groups(inventory: &Inventory, found: &mut Vec<(Identifier, u32, u32)>) {
+fn groups(inventory: &Inventory, found: &mut Vec<Alike>) {
     let card = |row: u32| inventory.rows.get(row).card;
     let mut all: Vec<(u32, u32, u32)> =
         inventory.groups.iter().map(|(row, group)| (*group, card(*row), *row)).collect();
     all.sort_unstable();
-    for part in all.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1)) {
-        let near = |row: u32| inventory.rows.get(row).near;
-        let others = part[1..].iter().filter(|other| near(other.2) != near(part[0].2));
-        found.extend(others.map(|other| (Identifier::Group, part[0].2, other.2)));
-    }
+    let alike = all.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1)).filter(|part| part.len() > 1);
+    found.extend(alike.map(|part| Alike {
+        identifier: Identifier::Group,
+        rows: part.iter().map(|(_, _, row)| *row).collect(),
+    }));
 }
 
 #[cfg(test)]
@@ -194,11 +161,20 @@ mod tests {
         inventory.rows.extend(&rows);
         let mut target = vec![Row::NO_ID; rows.len()];
         (target[2_000], target[2_001]) = (2_001, 2_000);
-        let found = shared(&inventory, &target, &[]);
-        assert_eq!(found, [(Identifier::Serial, 2_000, 2_002), (Identifier::Circuit, 2_000, 2_002)]);
+        let said = |represented: &[u8]| {
+            let groups = alike(&inventory, represented);
+            let said = groups.iter().flat_map(|group| {
+                let first = group.rows[0];
+                others(&inventory, &target, group.identifier, &group.rows)
+                    .map(move |other| (group.identifier, first, other))
+            });
+            said.collect::<Vec<_>>()
+        };
+        let found = [(Identifier::Serial, 2_000, 2_002), (Identifier::Circuit, 2_000, 2_002)];
+        assert_eq!(said(&[]), found);
         // The second row of the pair is represented by the first.
         let mut represented = vec![0; rows.len()];
         represented[2_001] = bit(Identifier::Circuit);
-        assert_eq!(shared(&inventory, &target, &represented), found);
+        assert_eq!(said(&represented), found);
     }
 }

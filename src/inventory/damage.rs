@@ -53,18 +53,26 @@ pub fn is_exponent(text: &str) -> bool {
 
 /// Whether an identifier may be damaged: a quick look that most identifiers fail.
 pub fn may_be_damaged(written: &[u8]) -> bool {
-    let letters = |b: &u8| {
-        matches!(b | 32, b'a' | b'b' | b'c' | b'd' | b'e' | b'f' | b'j' | b'm' | b'n' | b'o' | b's')
-    };
-    match written.len() {
-        0..=3 => false,
-        5 if written.iter().all(u8::is_ascii_digit) => true,
-        _ => {
-            written.windows(4).any(|w| w.iter().all(u8::is_ascii_digit))
-                || written.windows(3).any(|w| w.iter().all(letters) && month_bytes(w))
-                || written.windows(2).any(|w| w[0] | 32 == b'e' && w[1] == b'+')
-        }
+    if written.len() < 4 {
+        return false;
     }
+    if written.len() == 5 && written.iter().all(u8::is_ascii_digit) {
+        return true;
+    }
+    let (mut digits, mut letters, mut before) = (0, 0, 0);
+    written.iter().enumerate().any(|(at, byte)| {
+        digits = if byte.is_ascii_digit() { digits + 1 } else { 0 };
+        letters = if is_of_a_month(*byte) { letters + 1 } else { 0 };
+        let exponent = *byte == b'+' && before | 32 == b'e';
+        before = *byte;
+        digits >= 4 || exponent || (letters >= 3 && month_bytes(&written[at - 2..=at]))
+    })
+}
+
+/// Whether a letter stands in the short name of a month.
+fn is_of_a_month(byte: u8) -> bool {
+    let byte = byte | 32;
+    byte.is_ascii_lowercase() && !matches!(byte, b'h' | b'i' | b'k' | b'q' | b'w' | b'x' | b'z')
 }
 
 fn month_bytes(bytes: &[u8]) -> bool {
@@ -128,6 +136,14 @@ mod tests {
         }
         assert_eq!(candidates("12-Jan"), Some(vec!["1/12".to_string(), "12/1".to_string()]));
         assert_eq!(candidates("1.23457E+15"), Some(vec![]));
+    }
+
+    #[test]
+    fn every_month_is_seen_at_a_glance() {
+        for month in ["Jan", "feb", "MAR", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
+        {
+            assert!(may_be_damaged(format!("12-{month}").as_bytes()), "{month}");
+        }
     }
 
     #[test]

@@ -75,12 +75,23 @@ fn full_year(year: u32) -> u32 {
 fn at(year: Option<u32>, month: Option<u32>, day: Option<u32>) -> Day {
     match (year, month, day) {
         (Some(year), Some(month), Some(day))
-            if (1900..2200).contains(&year) && (1..=12).contains(&month) && (1..=31).contains(&day) =>
+            if (1900..2200).contains(&year)
+                && (1..=12).contains(&month)
+                && (1..=days_of(year, month)).contains(&day) =>
         {
-            let days = from_civil(year, month, day);
-            if civil(days) == (year, month, day) { Day::At(days) } else { Day::No }
+            Day::At(from_civil(year, month, day))
         }
         _ => Day::No,
+    }
+}
+
+/// Days of a month of the Gregorian calendar; `month` from 1 to 12.
+fn days_of(year: u32, month: u32) -> u32 {
+    match month {
+        2 if year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400)) => 29,
+        2 => 28,
+        4 | 6 | 9 | 11 => 30,
+        _ => 31,
     }
 }
 
@@ -133,6 +144,9 @@ mod tests {
         assert_eq!(plain(b"2021-05-03"), Some(7_793));
         assert_eq!(plain(b"2021-02-30"), None);
         assert_eq!(plain(b"2021/05/03"), None);
+        for (written, is_day) in [("1900-02-29", false), ("2000-02-29", true), ("2024-02-29", true)] {
+            assert_eq!(plain(written.as_bytes()).is_some(), is_day, "{written}");
+        }
         for days in [-40_000, -1, 0, 58, 59, 60, 36_524, 60_000] {
             let (year, month, day) = civil(days);
             assert_eq!(from_civil(year, month, day), days);

@@ -20,6 +20,6 @@ mod words;
 pub use column::{COLUMNS, Column, ColumnKind, ColumnSet};
 pub use profile::{Oper, Profile, SiteClass, Status};
 pub use row::{Row, flag};
-pub use store::{Candidates, Card, Inventory, Segments, Site};
+pub use store::{Candidates, Card, Cards, Inventory, Segments, Site};
 pub use turn::{Turn, TurnCell, TurnExample, Turns};
 pub use words::WrittenRow;

@@ -52,6 +52,82 @@ const fn folded() -> [u8; 256] {
     table
 }
 
+/// The longest identifier that [`short_fingerprint`] reads.
+const SHORT: usize = 16;
+
+/// Fingerprint of an identifier in normal form (see [`identifier`]), told apart by `salt`; 0 where
+/// nothing but marks is written.
+pub fn identifier_fingerprint(written: &[u8], salt: u64) -> u32 {
+    if let Some(print) = short_fingerprint(written, salt) {
+        return print;
+    }
+    let normal = identifier(&String::from_utf8_lossy(written));
+    if normal.len() <= SHORT {
+        // Without its marks it is short: it must agree with one that was written without them.
+        if let Some(print) = short_fingerprint(normal.as_bytes(), salt) {
+            return print;
+        }
+    }
+    let mut hasher = FixedState::with_seed(SEED).build_hasher();
+    hasher.write_u64(salt);
+    hasher.write(normal.as_bytes());
+    ((hasher.finish() >> 32) as u32).max(1)
+}
+
+/// The fingerprint of an identifier of at most 16 ASCII signs, without writing its normal form down.
+fn short_fingerprint(written: &[u8], salt: u64) -> Option<u32> {
+    if written.len() > SHORT {
+        return None;
+    }
+    // The normal form, eight signs to a word; a digit that is parted from one before it is marked by
+    // its upper bit.
+    let (mut low, mut high, mut all) = (0_u64, 0_u64, 0_u8);
+    let (mut after_digit, mut parted) = (false, false);
+    for byte in written {
+        all |= byte;
+        let folded = FOLDED[usize::from(*byte)];
+        if folded == 0 {
+            parted = true;
+            continue;
+        }
+        let digit = byte.is_ascii_digit();
+        let mark = u64::from(digit & after_digit & parted) << 7;
+        high = high << 8 | low >> 56;
+        low = low << 8 | u64::from(folded) | mark;
+        (after_digit, parted) = (digit, false);
+    }
+    if all >= 128 {
+        return None;
+    }
+    if low == 0 {
+        return Some(0);
+    }
+    let mut hasher = FixedState::with_seed(SEED).build_hasher();
+    hasher.write_u64(low ^ salt);
+    hasher.write_u64(high);
+    Some(((hasher.finish() >> 32) as u32).max(1))
+}
+
+/// The normal form of an identifier as text: letters and digits, in capitals; other signs are dropped,
+/// but one `/` is kept where they part two numbers, since `1-12` is not `11-2`.
+pub fn identifier(written: &str) -> String {
+    let mut out = String::with_capacity(written.len());
+    let (mut after_digit, mut parted) = (false, false);
+    for letter in written.chars() {
+        if !letter.is_alphanumeric() {
+            parted = true;
+            continue;
+        }
+        let digit = letter.is_ascii_digit();
+        if digit && after_digit && parted {
+            out.push('/');
+        }
+        out.extend(letter.to_uppercase());
+        (after_digit, parted) = (digit, false);
+    }
+    out
+}
+
 /// Appends the normal form of a site's name.
 pub fn push_site(written: &[u8], out: &mut Vec<u8>) {
     if written.is_ascii() {
@@ -203,6 +279,37 @@ mod tests {
         assert_eq!(own("", "03", "7"), "3/7");
         assert_eq!(own("1", "03", "1/4/7"), "1/4/7");
         assert_eq!(own("", "", "7"), "7");
+    }
+
+    #[test]
+    fn one_identifier_in_many_spellings() {
+        for spelling in ["J-000000017", "j000000017", "J 000000017", "(J) 000000017"] {
+            assert_eq!(identifier(spelling), "J000000017", "{spelling}");
+        }
+        assert_eq!(identifier("F1-1-12"), identifier("f1/1.12"));
+        // Numbers that stand beside each other are not one number.
+        assert_ne!(identifier("F1-1-12"), identifier("F1-11-2"));
+        assert_ne!(identifier("CB1:234"), identifier("CB12:34"));
+    }
+
+    #[test]
+    fn identifiers_have_one_fingerprint_however_they_are_written() {
+        let print = |written: &str| identifier_fingerprint(written.as_bytes(), 5);
+        for (one, other) in [
+            ("F1-1-12", "f1/1.12"),
+            ("J-000000017", "(((((((J)))))) 000000017"),
+            ("a-very long identifier 12-7", "AVERYLONGIDENTIFIER12/7"),
+            ("Skärn 2", "SKÄRN2"),
+        ] {
+            assert_eq!(print(one), print(other), "{one}");
+        }
+        for (one, other) in
+            [("F1-1-12", "F1-11-2"), ("1-2", "12"), ("A1", "A-2"), ("Skärn 2", "Skörn 2")]
+        {
+            assert_ne!(print(one), print(other), "{one}");
+        }
+        assert_ne!(print("F1"), identifier_fingerprint(b"F1", 6));
+        assert_eq!(print(" -/- "), 0);
     }
 
     #[test]

@@ -1,12 +1,14 @@
 //! All rows of an inventory, and what they share.
 
+use rayon::prelude::*;
+
 use super::column::ColumnSet;
 use super::profile::Profile;
 use super::row::Row;
 use super::turn::Turns;
 
 /// Rows of one piece of memory. Pieces do not move when the inventory grows.
-const SEGMENT: usize = 1 << 16;
+const SEGMENT: usize = 1 << 14;
 
 /// A list of rows that grows without moving what is there.
 #[derive(Debug, Default)]
@@ -17,18 +19,28 @@ pub struct Segments {
 
 impl Segments {
     /// Adds rows.
-    pub fn extend(&mut self, mut rows: &[Row]) {
-        self.length += rows.len();
-        while !rows.is_empty() {
-            let full = self.pieces.last().is_none_or(|piece| piece.len() == SEGMENT);
-            if full {
-                self.pieces.push(Vec::with_capacity(SEGMENT));
+    pub fn extend(&mut self, rows: &[Row]) {
+        self.extend_changed(&[rows], |_, row| *row);
+    }
+
+    /// Adds the rows of several parts, one after the other, on all cores; `change` is told the number
+    /// of the part and gives the row that is kept.
+    pub fn extend_changed(&mut self, parts: &[&[Row]], change: impl Fn(usize, &Row) -> Row + Sync) {
+        let first = self.length;
+        self.length += parts.iter().map(|part| part.len()).sum::<usize>();
+        self.pieces.resize_with(self.length.div_ceil(SEGMENT), || Vec::with_capacity(SEGMENT));
+        let from_piece = first / SEGMENT;
+        self.pieces[from_piece..].par_iter_mut().enumerate().for_each(|(n, piece)| {
+            let start = (from_piece + n) * SEGMENT + piece.len() - first;
+            let end = start + SEGMENT - piece.len();
+            let mut before = 0;
+            for (number, part) in parts.iter().enumerate() {
+                let of_part = |at: usize| at.clamp(before, before + part.len()) - before;
+                let rows = &part[of_part(start)..of_part(end)];
+                piece.extend(rows.iter().map(|row| change(number, row)));
+                before += part.len();
             }
-            let Some(piece) = self.pieces.last_mut() else { return };
-            let (now, later) = rows.split_at(rows.len().min(SEGMENT - piece.len()));
-            piece.extend_from_slice(now);
-            rows = later;
-        }
+        });
     }
 
     /// Number of rows.
@@ -86,6 +98,37 @@ pub struct Card {
     pub shelf: u32,
 }
 
+/// All cards, in a few lists that can grow side by side.
+#[derive(Debug, Default)]
+pub struct Cards {
+    lists: [Vec<Card>; Self::LISTS],
+}
+
+impl Cards {
+    /// Number of lists.
+    pub const LISTS: usize = 8;
+
+    /// The id of a card by its place in one of the lists.
+    pub const fn id(list: usize, place: usize) -> u32 {
+        (place * Self::LISTS + list) as u32
+    }
+
+    /// A card.
+    pub fn get(&self, id: u32) -> Option<&Card> {
+        self.lists[id as usize % Self::LISTS].get(id as usize / Self::LISTS)
+    }
+
+    /// All ids are below it; not all of them stand for a card.
+    pub fn bound(&self) -> usize {
+        self.lists.iter().map(Vec::len).max().unwrap_or(0) * Self::LISTS
+    }
+
+    /// The lists, to be added to.
+    pub fn lists_mut(&mut self) -> &mut [Vec<Card>; Self::LISTS] {
+        &mut self.lists
+    }
+}
+
 /// The names that a damaged port or far port may have had.
 #[derive(Debug, Clone)]
 pub struct Candidates {
@@ -109,7 +152,7 @@ pub struct Inventory {
     /// The sites.
     pub sites: Vec<Site>,
     /// The cards.
-    pub cards: Vec<Card>,
+    pub cards: Cards,
     /// The columns that at least one file has.
     pub columns: ColumnSet,
     /// Rows of a diversity group, with the fingerprint of the group.
@@ -130,7 +173,7 @@ impl Inventory {
 
     /// The site of a row; `None` when none is written.
     pub fn site(&self, row: &Row) -> Option<&Site> {
-        self.sites.get(self.cards.get(row.card as usize)?.site as usize)
+        self.sites.get(self.cards.get(row.card)?.site as usize)
     }
 }
 

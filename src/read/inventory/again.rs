@@ -7,7 +7,7 @@ use super::Trouble;
 use super::fields::{Fields, Splitter, lines};
 use super::header::text;
 use super::load::Inputs;
-use crate::inventory::{COLUMNS, Inventory, WrittenRow};
+use crate::inventory::{COLUMNS, Column, Inventory, WrittenRow};
 use crate::read::limits;
 
 /// Where a chunk begins.
@@ -58,7 +58,7 @@ pub struct Again<'a> {
 }
 
 /// Bytes that are read for one row at first.
-const ROW: usize = 2_048;
+const ROW: usize = 512;
 
 impl<'a> Again<'a> {
     /// A reader that stands at the beginning.
@@ -101,6 +101,21 @@ impl<'a> Again<'a> {
         }
         self.fill_down(row, file, &mut written)?;
         Ok(written)
+    }
+
+    /// One cell of a row as it was written.
+    fn one_cell(&mut self, row: u32, column: Column) -> Result<String, Trouble> {
+        let (file, offset) = self.places.of(self.inventory, row);
+        let layout = &self.inputs.layouts[usize::from(file)];
+        if layout.fill_down.iter().any(|(filled, _)| *filled == column) {
+            return Ok(self.unnumbered(row)?.cell(column).to_string());
+        }
+        let bytes = self.record(file, offset)?;
+        let mut splitter = Splitter::new(&bytes, layout.delimiter);
+        if splitter.next(&mut self.fields).is_none() {
+            return Ok(String::new());
+        }
+        Ok(text(self.fields.cell(&bytes, layout.at(column))))
     }
 
     /// Blanks of the columns that are filled from above get the text that stands there.
@@ -215,6 +230,14 @@ pub(super) fn lines_before(file: &File, offset: u64) -> io::Result<u64> {
 
 impl crate::audit::Texts for Again<'_> {
     type Trouble = Trouble;
+
+    fn another(&self) -> Self {
+        Self::new(self.inputs, self.places, self.inventory)
+    }
+
+    fn cell(&mut self, row: u32, column: Column) -> Result<String, Trouble> {
+        self.one_cell(row, column)
+    }
 
     fn written(&mut self, row: u32, numbered: bool) -> Result<WrittenRow, Trouble> {
         if numbered { self.row(row) } else { self.unnumbered(row) }

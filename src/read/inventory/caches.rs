@@ -2,9 +2,12 @@
 //! chunks left and collects what is new; afterwards the new things are numbered in the order of the
 //! chunks, so that numbers do not depend on the threads.
 
+use std::sync::atomic::{AtomicU32, Ordering};
+
+use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
-use crate::inventory::{Card, Inventory, Profile, Row, Site};
+use crate::inventory::{Card, Cards, Inventory, Profile, Row, Site};
 use crate::tables::Tables;
 
 /// Set in an id that is local to a chunk.
@@ -23,8 +26,13 @@ pub(super) struct Shared {
     sites: FxHashMap<u64, (u32, u64)>,
     /// Site by hash of its normal form.
     by_site: FxHashMap<u64, u32>,
-    /// Card by hash of its normal form.
-    cards: FxHashMap<u64, u32>,
+    /// Card by hash of its normal form; each map with the list of the inventory's cards that it fills.
+    cards: [FxHashMap<u64, u32>; Cards::LISTS],
+}
+
+/// The list in which a card stands.
+fn list_of(card: u64) -> usize {
+    (card >> 40) as usize % Cards::LISTS
 }
 
 /// A site that is new in a chunk.
@@ -87,7 +95,8 @@ impl Local {
 
     /// The card of a hash; its site may be local.
     pub(super) fn card(&mut self, shared: &Shared, hash: u64, card: Card) -> u32 {
-        if let Some(id) = shared.cards.get(&hash).or_else(|| self.cards.get(&hash)) {
+        let known = &shared.cards[list_of(hash)];
+        if let Some(id) = known.get(&hash).or_else(|| self.cards.get(&hash)) {
             return *id;
         }
         let id = LOCAL | self.new_cards.len() as u32;
@@ -102,28 +111,76 @@ impl Local {
 pub(super) struct Renumber {
     profiles: Vec<u32>,
     sites: Vec<u32>,
-    cards: Vec<u32>,
+    cards: Vec<AtomicU32>,
 }
 
 impl Renumber {
-    /// Puts final ids into a row.
-    pub(super) fn apply(&self, row: &mut Row) {
-        row.profile = resolve(row.profile, &self.profiles);
-        row.card = resolve(row.card, &self.cards);
-        row.far_site = resolve(row.far_site, &self.sites);
+    /// A row with its final ids.
+    pub(super) fn apply(&self, row: Row) -> Row {
+        Row {
+            profile: resolve(row.profile, &self.profiles),
+            card: match place(row.card, self.cards.len()) {
+                Some(place) => self.cards[place].load(Ordering::Relaxed),
+                None => row.card,
+            },
+            far_site: resolve(row.far_site, &self.sites),
+            ..row
+        }
     }
 }
 
 fn resolve(id: u32, table: &[u32]) -> u32 {
-    if id == Row::NO_ID || id & LOCAL == 0 {
-        return id;
-    }
-    table.get((id & !LOCAL) as usize).copied().unwrap_or(Row::NO_ID)
+    place(id, table.len()).map_or(id, |place| table[place])
+}
+
+/// The place of a local id in a table of so many.
+fn place(id: u32, length: usize) -> Option<usize> {
+    let place = (id & !LOCAL) as usize;
+    (id != Row::NO_ID && id & LOCAL != 0 && place < length).then_some(place)
 }
 
 impl Shared {
-    /// Numbers what is new in a chunk.
-    pub(super) fn take(&mut self, local: Local, inventory: &mut Inventory, tables: &Tables) -> Renumber {
+    /// Numbers what is new in some chunks, in their order.
+    pub(super) fn take(
+        &mut self,
+        locals: Vec<Local>,
+        inventory: &mut Inventory,
+        tables: &Tables,
+    ) -> Vec<Renumber> {
+        let mut new_cards = Vec::with_capacity(locals.len());
+        let mut renumbers = Vec::with_capacity(locals.len());
+        for mut local in locals {
+            let cards = std::mem::take(&mut local.new_cards);
+            let mut renumber = self.take_words(local, inventory, tables);
+            renumber.cards = cards.iter().map(|_| AtomicU32::new(Row::NO_ID)).collect();
+            renumbers.push(renumber);
+            new_cards.push(cards);
+        }
+        self.take_cards(&new_cards, &renumbers, &mut inventory.cards);
+        renumbers
+    }
+
+    /// Numbers new cards on all cores: each list gets its own.
+    fn take_cards(&mut self, new: &[Vec<(u64, Card)>], renumbers: &[Renumber], cards: &mut Cards) {
+        let lists = self.cards.par_iter_mut().zip(cards.lists_mut()).enumerate();
+        lists.for_each(|(list, (known, cards))| {
+            for (part, renumber) in new.iter().zip(renumbers) {
+                for ((hash, card), number) in part.iter().zip(&renumber.cards) {
+                    if list_of(*hash) != list {
+                        continue;
+                    }
+                    let id = *known.entry(*hash).or_insert_with(|| {
+                        let site = resolve(card.site, &renumber.sites);
+                        cards.push(Card { site, ..*card });
+                        Cards::id(list, cards.len() - 1)
+                    });
+                    number.store(id, Ordering::Relaxed);
+                }
+            }
+        });
+    }
+
+    fn take_words(&mut self, local: Local, inventory: &mut Inventory, tables: &Tables) -> Renumber {
         let mut renumber = Renumber::default();
         for (raw, words) in local.new_profiles {
             let id = self.number_profile(&words, inventory, tables);
@@ -152,14 +209,6 @@ impl Shared {
             }
             self.sites.insert(site.raw, (id, site.normal));
             renumber.sites.push(id);
-        }
-        for (hash, card) in local.new_cards {
-            let site = resolve(card.site, &renumber.sites);
-            let id = *self.cards.entry(hash).or_insert_with(|| {
-                inventory.cards.push(Card { site, ..card });
-                inventory.cards.len() as u32 - 1
-            });
-            renumber.cards.push(id);
         }
         renumber
     }

@@ -10,7 +10,7 @@ use crate::place::{FileId, Origin};
 use crate::read::limits;
 
 /// Usual bytes of a chunk.
-const CHUNK: usize = 1 << 20;
+const CHUNK: usize = 1 << 18;
 
 /// Room for what is left of a chunk.
 const ROOM: usize = 1 << 14;

@@ -6,63 +6,108 @@
 use csv_core::{ReadRecordResult, Reader, ReaderBuilder};
 use memchr::{memchr, memchr2};
 
+use super::marks::Marks;
+
 /// The cells of one record. They stand in the chunk, or in `scratch` when they had to be rewritten.
 #[derive(Debug, Default)]
 pub(super) struct Fields {
-    bounds: Vec<(u32, u32)>,
+    /// Where the cell before each cell ends, and last where the last cell ends.
+    ends: Vec<u32>,
+    /// Bytes from the end of a cell to the next cell.
+    gap: u32,
     scratch: Vec<u8>,
     rewritten: bool,
-    ends: Vec<usize>,
+    quoted_ends: Vec<usize>,
 }
 
 impl Fields {
     /// Number of cells.
     pub(super) fn len(&self) -> usize {
-        self.bounds.len()
+        self.ends.len().saturating_sub(1)
     }
 
-    /// The bytes in which the cells stand.
-    pub(super) fn text<'a>(&'a self, chunk: &'a [u8]) -> &'a [u8] {
-        if self.rewritten { &self.scratch } else { chunk }
-    }
-
-    /// Whether the cells were copied.
-    pub(super) fn is_rewritten(&self) -> bool {
-        self.rewritten
-    }
-
-    /// Where a cell stands in [`Fields::text`].
-    pub(super) fn bound(&self, index: usize) -> (usize, usize) {
-        let (start, end) = self.bounds[index];
-        (start as usize, end as usize)
+    /// The cells, to be looked at.
+    pub(super) fn cells<'a>(&'a self, chunk: &'a [u8]) -> Cells<'a> {
+        let text = if self.rewritten { &self.scratch } else { chunk };
+        Cells { text, ends: &self.ends, gap: self.gap }
     }
 
     /// A cell without the blanks around it; empty where the record has no such cell.
     pub(super) fn cell<'a>(&'a self, chunk: &'a [u8], index: usize) -> &'a [u8] {
-        match self.bounds.get(index) {
-            Some((start, end)) => self.text(chunk)[*start as usize..*end as usize].trim_ascii(),
-            None => b"",
+        self.cells(chunk).cell(index)
+    }
+
+    /// Takes the cells of a record without quotes: where they end, which is where a delimiter or the end
+    /// of the record stands.
+    fn take(&mut self, start: usize, ends: &[u32]) {
+        self.ends.clear();
+        self.ends.push((start as u32).wrapping_sub(1));
+        self.ends.extend_from_slice(ends);
+        (self.gap, self.rewritten) = (1, false);
+    }
+
+    /// Leaves the carriage return before a line end out of the last cell.
+    fn end_before_return(&mut self) {
+        if let Some(end) = self.ends.last_mut() {
+            *end -= 1;
         }
     }
 
     /// Replaces cells: `change` gives the new text of a cell, or `None` to keep it.
     pub(super) fn rewrite(&mut self, chunk: &[u8], change: impl Fn(usize, &[u8]) -> Option<Vec<u8>>) {
         let mut text = Vec::with_capacity(256);
-        let mut bounds = Vec::with_capacity(self.bounds.len());
-        for index in 0..self.bounds.len() {
-            let (from, to) = self.bound(index);
-            let old = &self.text(chunk)[from..to];
-            let start = text.len() as u32;
+        let mut ends = vec![0];
+        for index in 0..self.len() {
+            let old = self.cells(chunk).whole(index);
             match change(index, old) {
                 Some(new) => text.extend_from_slice(&new),
                 None => text.extend_from_slice(old),
             }
-            bounds.push((start, text.len() as u32));
-            text.push(0);
+            ends.push(text.len() as u32);
         }
-        self.bounds = bounds;
+        self.ends = ends;
         self.scratch = text;
-        self.rewritten = true;
+        (self.gap, self.rewritten) = (0, true);
+    }
+}
+
+/// The cells of one record where they stand.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Cells<'a> {
+    text: &'a [u8],
+    ends: &'a [u32],
+    gap: u32,
+}
+
+impl<'a> Cells<'a> {
+    /// Number of cells.
+    pub(super) fn len(self) -> usize {
+        self.ends.len().saturating_sub(1)
+    }
+
+    /// A cell as it stands; empty where the record has no such cell.
+    fn whole(self, index: usize) -> &'a [u8] {
+        let Some([before, end]) = self.ends.get(index..index + 2) else { return b"" };
+        self.text.get(before.wrapping_add(self.gap) as usize..*end as usize).unwrap_or_default()
+    }
+
+    /// A cell without the blanks around it; empty where the record has no such cell.
+    pub(super) fn cell(self, index: usize) -> &'a [u8] {
+        let cell = self.whole(index);
+        match cell {
+            [first, .., last] if *first > b' ' && *last > b' ' => cell,
+            _ => cell.trim_ascii(),
+        }
+    }
+
+    /// What stands from one cell to another, delimiters included; `None` where quotes had to be taken
+    /// out of the record.
+    pub(super) fn run(self, first: usize, last: usize) -> Option<&'a [u8]> {
+        if self.gap == 0 {
+            return None;
+        }
+        let (before, end) = (self.ends.get(first)?, self.ends.get(last + 1)?);
+        self.text.get(before.wrapping_add(self.gap) as usize..*end as usize)
     }
 }
 
@@ -73,6 +118,7 @@ pub(super) struct Splitter<'c> {
     at: usize,
     /// No byte from here to the end is a quote, or the next quote stands there.
     next_quote: usize,
+    marks: Marks,
     /// Made when the first quote is met: most files have none.
     quoted: Option<Reader>,
 }
@@ -80,7 +126,7 @@ pub(super) struct Splitter<'c> {
 impl<'c> Splitter<'c> {
     pub(super) fn new(chunk: &'c [u8], delimiter: u8) -> Self {
         let next_quote = memchr(b'"', chunk).unwrap_or(chunk.len());
-        Self { chunk, delimiter, at: 0, next_quote, quoted: None }
+        Self { chunk, delimiter, at: 0, next_quote, marks: Marks::default(), quoted: None }
     }
 
     /// Reads the next record and returns the byte at which it begins; lines without a byte are left
@@ -95,7 +141,8 @@ impl<'c> Splitter<'c> {
                 let found = memchr(b'"', &self.chunk[start..]);
                 self.next_quote = found.map_or(self.chunk.len(), |at| start + at);
             }
-            let line_end = memchr(b'\n', &self.chunk[start..]).map_or(self.chunk.len(), |at| start + at);
+            let ends = self.marks.line(self.chunk, self.delimiter, start);
+            let line_end = ends.last().map_or(self.chunk.len(), |end| *end as usize);
             if self.next_quote < line_end {
                 if self.cut_quoted(start, fields) {
                     return Some(start);
@@ -103,23 +150,18 @@ impl<'c> Splitter<'c> {
                 continue;
             }
             self.at = line_end + 1;
-            let end = if self.chunk[start..line_end].ends_with(b"\r") { line_end - 1 } else { line_end };
-            if end > start {
-                self.cut_plain(start, end, fields);
-                return Some(start);
+            if line_end > start {
+                fields.take(start, ends);
+                self.marks.pass();
+                if self.chunk[line_end - 1] != b'\r' {
+                    return Some(start);
+                }
+                if line_end - 1 > start {
+                    fields.end_before_return();
+                    return Some(start);
+                }
             }
         }
-    }
-
-    fn cut_plain(&self, start: usize, end: usize, fields: &mut Fields) {
-        fields.bounds.clear();
-        fields.rewritten = false;
-        let mut from = start;
-        for at in memchr::memchr_iter(self.delimiter, &self.chunk[start..end]) {
-            fields.bounds.push((from as u32, (start + at) as u32));
-            from = start + at + 1;
-        }
-        fields.bounds.push((from as u32, end as u32));
     }
 
     /// A record with a quote; `false` when the rest holds none.
@@ -131,16 +173,19 @@ impl<'c> Splitter<'c> {
         let mut input = &self.chunk[start..];
         let (mut written, mut ended) = (0, 0);
         fields.scratch.resize(fields.scratch.len().max(4096), 0);
-        fields.ends.resize(fields.ends.len().max(64), 0);
+        fields.quoted_ends.resize(fields.quoted_ends.len().max(64), 0);
         loop {
-            let (result, read, wrote, ends) =
-                quoted.read_record(input, &mut fields.scratch[written..], &mut fields.ends[ended..]);
+            let (scratch, quoted_ends) =
+                (&mut fields.scratch[written..], &mut fields.quoted_ends[ended..]);
+            let (result, read, wrote, ends) = quoted.read_record(input, scratch, quoted_ends);
             input = &input[read..];
             written += wrote;
             ended += ends;
             match result {
                 ReadRecordResult::OutputFull => fields.scratch.resize(fields.scratch.len() * 2, 0),
-                ReadRecordResult::OutputEndsFull => fields.ends.resize(fields.ends.len() * 2, 0),
+                ReadRecordResult::OutputEndsFull => {
+                    fields.quoted_ends.resize(fields.quoted_ends.len() * 2, 0);
+                }
                 // The end of the chunk is the end of its last record.
                 ReadRecordResult::InputEmpty => {}
                 ReadRecordResult::Record => break,
@@ -152,12 +197,10 @@ impl<'c> Splitter<'c> {
         }
         self.at = self.chunk.len() - input.len();
         // After CR the reader stops before LF; the next call would take it for an empty line.
-        fields.bounds.clear();
-        let mut from = 0;
-        for end in &fields.ends[..ended] {
-            fields.bounds.push((from, *end as u32));
-            from = *end as u32;
-        }
+        fields.ends.clear();
+        fields.ends.push(0);
+        fields.ends.extend(fields.quoted_ends[..ended].iter().map(|end| *end as u32));
+        fields.gap = 0;
         fields.rewritten = true;
         true
     }

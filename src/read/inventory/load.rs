@@ -13,12 +13,12 @@ use super::layout::Layout;
 use super::map::{ColumnMap, read_map};
 use super::parse::{Carry, Parsed, parse};
 use super::{Opened, Trouble, open};
-use crate::inventory::{Inventory, TurnCell, Turns};
+use crate::inventory::{Inventory, Row, TurnCell, Turns};
 use crate::read::sources::Sources;
 use crate::tables::Tables;
 
 /// Chunks that are in memory at a time, twice: one lot is parsed while the next is read.
-const LOT: usize = 16;
+const LOT: usize = 64;
 
 /// Inputs that are opened and whose heads are known, but whose rows are not read yet.
 #[derive(Debug)]
@@ -149,18 +149,14 @@ fn gather(
     places: &mut Places,
     tables: &Tables,
 ) {
-    let renumbers: Vec<_> = parsed
-        .iter_mut()
-        .map(|part| shared.take(std::mem::take(&mut part.local), inventory, tables))
-        .collect();
-    parsed.par_iter_mut().zip(&renumbers).for_each(|(part, renumber)| {
-        part.rows.iter_mut().for_each(|row| renumber.apply(row));
-    });
+    let locals = parsed.iter_mut().map(|part| std::mem::take(&mut part.local)).collect();
+    let renumbers = shared.take(locals, inventory, tables);
+    let mut first = inventory.rows.len() as u32;
+    let rows: Vec<&[Row]> = parsed.iter().map(|part| part.rows.as_slice()).collect();
+    inventory.rows.extend_changed(&rows, |part, row| renumbers[part].apply(*row));
     for mut part in parsed {
-        let first = inventory.rows.len() as u32;
         places.add(first, file, part.offset, *line);
         *line += part.lines;
-        inventory.rows.extend(&part.rows);
         inventory.skipped += part.skipped;
         inventory.turns.merge(std::mem::take(&mut part.turns));
         let groups = part.groups.iter().map(|(row, group)| (row + first, *group));
@@ -169,6 +165,7 @@ fn gather(
             candidates.row += first;
             candidates
         }));
+        first += part.rows.len() as u32;
     }
 }
 

@@ -16,6 +16,7 @@ mod header;
 mod layout;
 pub mod load;
 mod map;
+mod marks;
 mod open;
 mod parse;
 pub mod policy;

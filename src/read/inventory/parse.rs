@@ -51,7 +51,7 @@ pub(super) fn parse(
         buffer: Vec::with_capacity(64),
         last: Last::default(),
     };
-    let ascii = str::from_utf8(&chunk.bytes).is_ok();
+    let sound = chunk.bytes.is_ascii() || str::from_utf8(&chunk.bytes).is_ok();
     let mut splitter = Splitter::new(&chunk.bytes, layout.delimiter);
     let mut fields = Fields::default();
     let mut rows = Vec::with_capacity(chunk.bytes.len() / 160);
@@ -59,7 +59,7 @@ pub(super) fn parse(
     while let Some(at) = splitter.next(&mut fields) {
         reader.at = at;
         reader.number = rows.len() as u32;
-        if !ascii {
+        if !sound {
             widen(&mut fields, &mut reader);
         }
         if is_no_port(&fields, &reader) {
@@ -70,7 +70,7 @@ pub(super) fn parse(
         if let Some(carry) = carry.as_deref_mut() {
             fill_down(&mut fields, &mut reader, carry);
         }
-        rows.push(reader.row(&fields));
+        rows.push(reader.row(fields.cells(&chunk.bytes)));
     }
     let Reader { local, turns, damaged, groups, .. } = reader;
     let lines = super::fields::lines(&chunk.bytes);

@@ -3,7 +3,7 @@
 use std::hash::{BuildHasher, Hasher};
 
 use super::caches::{Local, Shared};
-use super::fields::Fields;
+use super::fields::Cells;
 use super::layout::Layout;
 use super::map::ColumnMap;
 use crate::inventory::number::{Quantity, Reading, read};
@@ -77,32 +77,32 @@ struct LastCard {
 
 impl Reader<'_> {
     /// Reads a record.
-    pub(super) fn row(&mut self, fields: &Fields) -> Row {
+    pub(super) fn row(&mut self, cells: Cells<'_>) -> Row {
         let mut row = Row { offset: self.at as u32, ..Row::EMPTY };
-        if fields.len() != self.layout.heads.len() && !self.only_blanks_beyond(fields) {
+        if cells.len() != self.layout.heads.len() && !self.only_blanks_beyond(cells) {
             row.flags |= flag::RAGGED;
         }
-        let site = self.near(fields, &mut row);
-        self.far(fields, &mut row);
-        row.profile = self.profile(fields);
-        self.identifiers(fields, site, &mut row);
-        self.numbers(fields, &mut row);
-        row.installed = self.day(fields, Column::Installed, &mut row);
-        row.proven = self.day(fields, Column::Proven, &mut row);
-        if self.layout.has(Column::Note) && is_temporary(self.cell(fields, Column::Note)) {
+        let site = self.near(cells, &mut row);
+        self.far(cells, &mut row);
+        row.profile = self.profile(cells);
+        self.identifiers(cells, site, &mut row);
+        self.numbers(cells, &mut row);
+        row.installed = self.day(cells, Column::Installed, &mut row);
+        row.proven = self.day(cells, Column::Proven, &mut row);
+        if self.layout.has(Column::Note) && is_temporary(self.cell(cells, Column::Note)) {
             row.flags |= flag::TEMPORARY;
         }
         row
     }
 
-    fn cell<'a>(&'a self, fields: &'a Fields, column: Column) -> &'a [u8] {
-        fields.cell(self.chunk, self.layout.at(column))
+    fn cell<'a>(&self, cells: Cells<'a>, column: Column) -> &'a [u8] {
+        cells.cell(self.layout.at(column))
     }
 
     /// Delimiters at the end of a line are no cells.
-    fn only_blanks_beyond(&self, fields: &Fields) -> bool {
+    fn only_blanks_beyond(&self, cells: Cells<'_>) -> bool {
         let width = self.layout.heads.len();
-        fields.len() > width && (width..fields.len()).all(|i| fields.cell(self.chunk, i).is_empty())
+        cells.len() > width && (width..cells.len()).all(|i| cells.cell(i).is_empty())
     }
 
     fn turn(&mut self, column: Column, turn: Turn, raw: &[u8]) {
@@ -111,9 +111,9 @@ impl Reader<'_> {
     }
 
     /// Site, card and port; returns the hash of the site.
-    fn near(&mut self, fields: &Fields, row: &mut Row) -> u64 {
+    fn near(&mut self, cells: Cells<'_>, row: &mut Row) -> u64 {
         let layout = self.layout;
-        let cell = |column| fields.cell(self.chunk, layout.at(column));
+        let cell = |column| cells.cell(layout.at(column));
         let (site, shelf) = (cell(Column::Site), cell(Column::Shelf));
         let (slot, port) = (cell(Column::Slot), cell(Column::Port));
         let known = self.last.of(site, shelf, slot);
@@ -140,7 +140,9 @@ impl Reader<'_> {
             Some(last) => last.card,
             None => {
                 let hash = card_hash(site_hash, shelf, slot, &mut buffer);
-                let print = (name::port_key(site_hash, name::hash(shelf)) >> 32) as u32;
+                buffer.clear();
+                name::push_port(shelf, &mut buffer);
+                let print = (name::port_key(site_hash, name::hash(&buffer)) >> 32) as u32;
                 let card = Card { site: site_id, shelf: print };
                 let card = self.local.card(self.shared, hash, card);
                 self.last.put([site, shelf, slot], site_id, site_hash, card);
@@ -171,9 +173,9 @@ impl Reader<'_> {
     }
 
     /// The far end.
-    fn far(&mut self, fields: &Fields, row: &mut Row) {
+    fn far(&mut self, cells: Cells<'_>, row: &mut Row) {
         let layout = self.layout;
-        let cell = |column| fields.cell(self.chunk, layout.at(column));
+        let cell = |column| cells.cell(layout.at(column));
         let (mut site, mut port) = (cell(Column::FarSite), cell(Column::FarPort));
         let end = cell(Column::FarEnd);
         if site.is_empty() && port.is_empty() {
@@ -191,7 +193,8 @@ impl Reader<'_> {
             self.turn(Column::FarEnd, Turn::PartedFarEnd, end);
         }
         row.flags |= flag::FAR_WRITTEN;
-        if memchr::memchr3(b';', b'&', b'+', port).is_some() && !damage::is_exponent(&text(port)) {
+        let parts = port.iter().any(|byte| matches!(byte, b';' | b'&' | b'+'));
+        if parts && !damage::is_exponent(&text(port)) {
             row.flags |= flag::TWO_FARS;
             return;
         }
@@ -214,45 +217,43 @@ impl Reader<'_> {
         self.buffer = buffer;
     }
 
-    fn profile(&mut self, fields: &Fields) -> u32 {
-        let text = fields.text(self.chunk);
+    fn profile(&mut self, cells: Cells<'_>) -> u32 {
         let mut hasher = foldhash::quality::FixedState::with_seed(7).build_hasher();
         for (first, last) in &self.layout.word_runs {
-            let (first, last) = (usize::from(*first), usize::from(*last).min(fields.len() - 1));
+            let (first, last) = (usize::from(*first), usize::from(*last).min(cells.len() - 1));
             if first > last {
                 continue;
             }
-            if fields.is_rewritten() {
-                // Cells in quotes may hold delimiters: their lengths tell them apart.
-                for index in first..=last {
-                    let (from, to) = fields.bound(index);
-                    hasher.write(&text[from..to]);
-                    hasher.write_usize(to - from);
-                }
-            } else {
-                hasher.write(&text[fields.bound(first).0..fields.bound(last).1]);
+            if let Some(run) = cells.run(first, last) {
+                hasher.write(run);
                 hasher.write_u8(0xFE);
+            } else {
+                // Cells in quotes may hold delimiters: their lengths tell them apart.
+                for cell in (first..=last).map(|index| cells.cell(index)) {
+                    hasher.write(cell);
+                    hasher.write_usize(cell.len());
+                }
             }
         }
-        let (chunk, layout) = (self.chunk, self.layout);
+        let layout = self.layout;
         self.local.profile(self.shared, hasher.finish(), || {
-            let word = |at: &u16| super::header::text(fields.cell(chunk, usize::from(*at)));
+            let word = |at: &u16| super::header::text(cells.cell(usize::from(*at)));
             layout.words.iter().map(word).collect()
         })
     }
 
-    fn identifiers(&mut self, fields: &Fields, site: u64, row: &mut Row) {
+    fn identifiers(&mut self, cells: Cells<'_>, site: u64, row: &mut Row) {
         let mut print = |column: Column, salt: u64| {
-            let cell = fields.cell(self.chunk, self.layout.at(column));
+            let cell = cells.cell(self.layout.at(column));
             if cell.is_empty() {
                 return 0;
             }
-            let exponent = memchr::memchr(b'+', cell).is_some() && damage::is_exponent(&text(cell));
+            let exponent = cell.contains(&b'+') && damage::is_exponent(&text(cell));
             if exponent || (column == Column::FramePort && quick_damage(cell).is_some()) {
                 row.flags |= flag::DAMAGED_ID;
                 return 0;
             }
-            fold_print(cell, salt, &mut self.buffer)
+            name::identifier_fingerprint(cell, salt)
         };
         let serial = print(Column::Serial, 0);
         let circuit = print(Column::Circuit, 0);
@@ -268,16 +269,16 @@ impl Reader<'_> {
         if jumper != 0 {
             row.flags |= flag::HAS_JUMPER;
         }
-        if !self.cell(fields, Column::Serial).is_empty() {
+        if !self.cell(cells, Column::Serial).is_empty() {
             row.flags |= flag::HAS_SERIAL;
         }
     }
 
-    fn numbers(&mut self, fields: &Fields, row: &mut Row) {
+    fn numbers(&mut self, cells: Cells<'_>, row: &mut Row) {
         let layout = self.layout;
         let mut bad = 0;
         for (column, at, quantity) in &layout.numbers {
-            let cell = fields.cell(self.chunk, usize::from(*at));
+            let cell = cells.cell(usize::from(*at));
             if cell.is_empty() {
                 continue;
             }
@@ -288,7 +289,7 @@ impl Reader<'_> {
             let reading = read(&super::header::text(cell), *quantity);
             bad += u32::from(reading.bad);
             for turn in &reading.turns {
-                let raw = fields.cell(self.chunk, usize::from(*at)).to_vec();
+                let raw = cells.cell(usize::from(*at)).to_vec();
                 self.turn(*column, *turn, &raw);
             }
             marks(row, *column, &reading);
@@ -303,11 +304,11 @@ impl Reader<'_> {
         }
     }
 
-    fn day(&mut self, fields: &Fields, column: Column, row: &mut Row) -> u16 {
+    fn day(&mut self, cells: Cells<'_>, column: Column, row: &mut Row) -> u16 {
         if !self.layout.has(column) {
             return 0;
         }
-        let cell = self.cell(fields, column);
+        let cell = self.cell(cells, column);
         if cell.is_empty() {
             return 0;
         }
@@ -356,14 +357,6 @@ fn card_hash(site: u64, shelf: &[u8], slot: &[u8], buffer: &mut Vec<u8>) -> u64 
     buffer.push(b'|');
     name::push_port(slot, buffer);
     name::port_key(site, name::hash(buffer))
-}
-
-/// Fingerprint without regard to case and marks.
-fn fold_print(cell: &[u8], salt: u64, buffer: &mut Vec<u8>) -> u32 {
-    buffer.clear();
-    buffer.extend_from_slice(&salt.to_le_bytes());
-    name::push_site(cell, buffer);
-    if buffer.len() == 8 { 0 } else { name::fingerprint(buffer) }
 }
 
 /// Hundredths of one unit of the last decimal, by the number of decimals.
@@ -420,8 +413,9 @@ fn marks(row: &mut Row, column: Column, reading: &Reading) {
 
 /// Puts a value where it belongs; one outside what is physically possible is marked and left out.
 fn put(row: &mut Row, column: Column, value: f64) {
-    let rounded = value.round();
-    if !column.possible().contains(&rounded) {
+    // Half away from zero, as `f64::round`, which is a call on machines without an instruction for it.
+    let rounded = (value + 0.5_f64.copysign(value)) as i64 as f64;
+    if !value.is_finite() || !column.possible().contains(&rounded) {
         row.flags |= flag::OUT_OF_RANGE;
         return;
     }

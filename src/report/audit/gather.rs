@@ -9,6 +9,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use super::fixes::{Fix, greatest};
 use super::tally::Tally;
 use super::{EditRow, List, Listed, Since, Summary, TurnRow};
+use crate::audit::Edit;
 use crate::audit::run::Audit;
 use crate::audit::shared::rule_of;
 use crate::audit::wording::{Known, Worded, word};
@@ -106,7 +107,8 @@ pub fn gather(source: &Source<'_>, lists: &mut [Box<dyn List + '_>]) -> Result<S
         tally,
         fixes: fixes(source, &mut again)?,
         edit_count: source.audit.edits.len() as u64,
-        edits: edits(source, &mut again)?,
+        // A list takes them all, the terminal only the first ones.
+        edits: edits(source, if lists.is_empty() { super::table::EDITS } else { EDITS })?,
         turns: turns(source, &mut again)?,
         not_checked: source.audit.not_checked.clone(),
         since,
@@ -119,7 +121,7 @@ fn site_of(inventory: &Inventory, hit: &Hit) -> Option<u32> {
     if hit.row == Row::NO_ID {
         return None;
     }
-    let card = inventory.cards.get(inventory.rows.get(hit.row).card as usize)?;
+    let card = inventory.cards.get(inventory.rows.get(hit.row).card)?;
     (card.site != Row::NO_ID).then_some(card.site)
 }
 
@@ -233,20 +235,21 @@ fn fixes(source: &Source<'_>, again: &mut Again<'_>) -> Result<Vec<Fix>, Trouble
     Ok(fixes)
 }
 
-fn edits(source: &Source<'_>, again: &mut Again<'_>) -> Result<Vec<EditRow>, Trouble> {
-    let mut rows = Vec::new();
-    for edit in source.audit.edits.iter().take(EDITS) {
-        let near = again.row(edit.row)?;
-        let to = if edit.far == Row::NO_ID { String::new() } else { again.unnumbered(edit.far)?.name() };
-        rows.push(EditRow {
-            subject: near.name(),
-            file: near.file.clone(),
-            line: near.line,
-            from: near.far_name(),
-            to,
-        });
-    }
-    Ok(rows)
+/// The first changes of far ends as they are said.
+fn edits(source: &Source<'_>, most: usize) -> Result<Vec<EditRow>, Trouble> {
+    let edits = &source.audit.edits[..source.audit.edits.len().min(most)];
+    let some = |edits: &[Edit]| {
+        let mut again = Again::new(source.inputs, source.places, source.inventory);
+        edits.iter().map(|edit| edit_row(edit, &mut again)).collect::<Result<Vec<EditRow>, Trouble>>()
+    };
+    let parts: Result<Vec<Vec<EditRow>>, Trouble> = edits.par_chunks(PART).map(some).collect();
+    Ok(parts?.into_iter().flatten().collect())
+}
+
+fn edit_row(edit: &Edit, again: &mut Again<'_>) -> Result<EditRow, Trouble> {
+    let near = again.row(edit.row)?;
+    let to = if edit.far == Row::NO_ID { String::new() } else { again.unnumbered(edit.far)?.name() };
+    Ok(EditRow { subject: near.name(), from: near.far_name(), to, line: near.line, file: near.file })
 }
 
 fn turns(source: &Source<'_>, again: &mut Again<'_>) -> Result<Vec<TurnRow>, Trouble> {

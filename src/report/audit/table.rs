@@ -11,7 +11,7 @@ use crate::report::paint::Paint;
 /// Sites that are shown.
 const SITES: usize = 15;
 /// Changes of far ends that are shown.
-const EDITS: usize = 10;
+pub(super) const EDITS: usize = 10;
 /// Findings that have gone that are shown.
 const GONE: usize = 10;
 
