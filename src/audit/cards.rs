@@ -16,6 +16,9 @@ const FEW_ON_A_CARD: usize = 4;
 /// Tenths of a degree over the median of the card.
 const HOTTER: i32 = 150;
 
+/// A row of a card whose rows do not stand together: the card, and the row.
+type Scattered = (u32, u32);
+
 /// A port with its number.
 type Port<'a> = (u32, &'a Row);
 
@@ -41,7 +44,7 @@ pub fn cards(inventory: &Inventory) -> Vec<Hit> {
         }
         (desk.hits, scattered)
     };
-    let parts: Vec<(Vec<Hit>, Vec<(u32, u32)>)> = pieces.par_iter().map(one).collect();
+    let parts: Vec<(Vec<Hit>, Vec<Scattered>)> = pieces.par_iter().map(one).collect();
     let (mut hits, mut scattered) = (Vec::new(), Vec::new());
     for (some, rest) in parts {
         hits.extend(some);
@@ -63,10 +66,10 @@ fn counts(inventory: &Inventory) -> Vec<u32> {
     counts.into_iter().map(AtomicU32::into_inner).collect()
 }
 
-/// Cards whose rows do not stand together; `rows` are card and row.
-fn of_scattered(inventory: &Inventory, mut rows: Vec<(u32, u32)>) -> Vec<Hit> {
+/// Cards whose rows do not stand together.
+fn of_scattered(inventory: &Inventory, mut rows: Vec<Scattered>) -> Vec<Hit> {
     rows.par_sort_unstable();
-    let one = |mut desk: Desk, card: &[(u32, u32)]| {
+    let one = |mut desk: Desk, card: &[Scattered]| {
         let ports: Vec<Port<'_>> =
             card.iter().map(|(_, index)| (*index, inventory.rows.get(*index))).collect();
         desk.judge(&ports);

@@ -36,6 +36,7 @@ pub trait Texts: Sync {
     type Trouble: Send;
 
     /// The same rows for another thread.
+    #[must_use]
     fn another(&self) -> Self;
 
     /// One cell of a row.

@@ -121,7 +121,7 @@ pub fn others<'a>(
         // The same port in two rows is said by another rule.
         let (a, b) = (inventory.rows.get(first), inventory.rows.get(*other));
         let one_port = a.near != 0 && a.near == b.near;
-        !one_port && !(identifier.is_shared_by_pairs() && faces)
+        !(one_port || identifier.is_shared_by_pairs() && faces)
     })
 }
 

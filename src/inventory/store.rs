@@ -113,9 +113,15 @@ impl Cards {
         (place * Self::LISTS + list) as u32
     }
 
+    /// The list of a card and its place in it, by its id.
+    pub const fn place(id: u32) -> (usize, usize) {
+        (id as usize % Self::LISTS, id as usize / Self::LISTS)
+    }
+
     /// A card.
     pub fn get(&self, id: u32) -> Option<&Card> {
-        self.lists[id as usize % Self::LISTS].get(id as usize / Self::LISTS)
+        let (list, place) = Self::place(id);
+        self.lists[list].get(place)
     }
 
     /// All ids are below it; not all of them stand for a card.

@@ -2,8 +2,6 @@
 //! chunks left and collects what is new; afterwards the new things are numbered in the order of the
 //! chunks, so that numbers do not depend on the threads.
 
-use std::sync::atomic::{AtomicU32, Ordering};
-
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
@@ -52,7 +50,8 @@ pub(super) struct Local {
     sites: FxHashMap<u64, (u32, u64)>,
     new_sites: Vec<NewSite>,
     cards: FxHashMap<u64, u32>,
-    new_cards: Vec<(u64, Card)>,
+    /// By the list that they belong to.
+    new_cards: [Vec<(u64, Card)>; Cards::LISTS],
 }
 
 impl Local {
@@ -95,12 +94,12 @@ impl Local {
 
     /// The card of a hash; its site may be local.
     pub(super) fn card(&mut self, shared: &Shared, hash: u64, card: Card) -> u32 {
-        let known = &shared.cards[list_of(hash)];
-        if let Some(id) = known.get(&hash).or_else(|| self.cards.get(&hash)) {
+        let list = list_of(hash);
+        if let Some(id) = shared.cards[list].get(&hash).or_else(|| self.cards.get(&hash)) {
             return *id;
         }
-        let id = LOCAL | self.new_cards.len() as u32;
-        self.new_cards.push((hash, card));
+        let id = LOCAL | Cards::id(list, self.new_cards[list].len());
+        self.new_cards[list].push((hash, card));
         self.cards.insert(hash, id);
         id
     }
@@ -111,7 +110,8 @@ impl Local {
 pub(super) struct Renumber {
     profiles: Vec<u32>,
     sites: Vec<u32>,
-    cards: Vec<AtomicU32>,
+    /// By list, as [`Local::new_cards`].
+    cards: [Vec<u32>; Cards::LISTS],
 }
 
 impl Renumber {
@@ -119,24 +119,28 @@ impl Renumber {
     pub(super) fn apply(&self, row: Row) -> Row {
         Row {
             profile: resolve(row.profile, &self.profiles),
-            card: match place(row.card, self.cards.len()) {
-                Some(place) => self.cards[place].load(Ordering::Relaxed),
-                None => row.card,
-            },
+            card: self.card(row.card),
             far_site: resolve(row.far_site, &self.sites),
             ..row
         }
     }
 }
 
-fn resolve(id: u32, table: &[u32]) -> u32 {
-    place(id, table.len()).map_or(id, |place| table[place])
+impl Renumber {
+    fn card(&self, id: u32) -> u32 {
+        if id == Row::NO_ID || id & LOCAL == 0 {
+            return id;
+        }
+        let (list, place) = Cards::place(id & !LOCAL);
+        self.cards[list].get(place).copied().unwrap_or(Row::NO_ID)
+    }
 }
 
-/// The place of a local id in a table of so many.
-fn place(id: u32, length: usize) -> Option<usize> {
-    let place = (id & !LOCAL) as usize;
-    (id != Row::NO_ID && id & LOCAL != 0 && place < length).then_some(place)
+fn resolve(id: u32, table: &[u32]) -> u32 {
+    if id == Row::NO_ID || id & LOCAL == 0 {
+        return id;
+    }
+    table.get((id & !LOCAL) as usize).copied().unwrap_or(Row::NO_ID)
 }
 
 impl Shared {
@@ -150,34 +154,37 @@ impl Shared {
         let mut new_cards = Vec::with_capacity(locals.len());
         let mut renumbers = Vec::with_capacity(locals.len());
         for mut local in locals {
-            let cards = std::mem::take(&mut local.new_cards);
-            let mut renumber = self.take_words(local, inventory, tables);
-            renumber.cards = cards.iter().map(|_| AtomicU32::new(Row::NO_ID)).collect();
-            renumbers.push(renumber);
-            new_cards.push(cards);
+            new_cards.push(std::mem::take(&mut local.new_cards));
+            renumbers.push(self.take_words(local, inventory, tables));
         }
-        self.take_cards(&new_cards, &renumbers, &mut inventory.cards);
+        let by_list = self.take_cards(&new_cards, &renumbers, &mut inventory.cards);
+        for (list, parts) in by_list.into_iter().enumerate() {
+            for (renumber, ids) in renumbers.iter_mut().zip(parts) {
+                renumber.cards[list] = ids;
+            }
+        }
         renumbers
     }
 
-    /// Numbers new cards on all cores: each list gets its own.
-    fn take_cards(&mut self, new: &[Vec<(u64, Card)>], renumbers: &[Renumber], cards: &mut Cards) {
+    /// Numbers new cards on all cores, each list for itself; gives the ids by list, then part.
+    fn take_cards(
+        &mut self,
+        new: &[[Vec<(u64, Card)>; Cards::LISTS]],
+        renumbers: &[Renumber],
+        cards: &mut Cards,
+    ) -> Vec<Vec<Vec<u32>>> {
         let lists = self.cards.par_iter_mut().zip(cards.lists_mut()).enumerate();
-        lists.for_each(|(list, (known, cards))| {
-            for (part, renumber) in new.iter().zip(renumbers) {
-                for ((hash, card), number) in part.iter().zip(&renumber.cards) {
-                    if list_of(*hash) != list {
-                        continue;
-                    }
-                    let id = *known.entry(*hash).or_insert_with(|| {
-                        let site = resolve(card.site, &renumber.sites);
-                        cards.push(Card { site, ..*card });
-                        Cards::id(list, cards.len() - 1)
-                    });
-                    number.store(id, Ordering::Relaxed);
-                }
-            }
-        });
+        let of_list = |(list, (known, cards)): (usize, (&mut FxHashMap<u64, u32>, &mut Vec<Card>))| {
+            let mut number = |(hash, card): &(u64, Card), renumber: &Renumber| {
+                *known.entry(*hash).or_insert_with(|| {
+                    cards.push(Card { site: resolve(card.site, &renumber.sites), ..*card });
+                    Cards::id(list, cards.len() - 1)
+                })
+            };
+            let parts = new.iter().zip(renumbers);
+            parts.map(|(part, r)| part[list].iter().map(|card| number(card, r)).collect()).collect()
+        };
+        lists.map(of_list).collect()
     }
 
     fn take_words(&mut self, local: Local, inventory: &mut Inventory, tables: &Tables) -> Renumber {

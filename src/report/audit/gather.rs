@@ -240,13 +240,13 @@ fn edits(source: &Source<'_>, most: usize) -> Result<Vec<EditRow>, Trouble> {
     let edits = &source.audit.edits[..source.audit.edits.len().min(most)];
     let some = |edits: &[Edit]| {
         let mut again = Again::new(source.inputs, source.places, source.inventory);
-        edits.iter().map(|edit| edit_row(edit, &mut again)).collect::<Result<Vec<EditRow>, Trouble>>()
+        edits.iter().map(|edit| edit_row(*edit, &mut again)).collect::<Result<Vec<EditRow>, Trouble>>()
     };
     let parts: Result<Vec<Vec<EditRow>>, Trouble> = edits.par_chunks(PART).map(some).collect();
     Ok(parts?.into_iter().flatten().collect())
 }
 
-fn edit_row(edit: &Edit, again: &mut Again<'_>) -> Result<EditRow, Trouble> {
+fn edit_row(edit: Edit, again: &mut Again<'_>) -> Result<EditRow, Trouble> {
     let near = again.row(edit.row)?;
     let to = if edit.far == Row::NO_ID { String::new() } else { again.unnumbered(edit.far)?.name() };
     Ok(EditRow { subject: near.name(), from: near.far_name(), to, line: near.line, file: near.file })
