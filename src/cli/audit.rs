@@ -20,7 +20,7 @@ use crate::check::inventory_rules::facts::Limits;
 use crate::check::policy::{Policy, is_meant};
 use crate::check::{nearest, registry};
 use crate::inventory::{Column, Turn};
-use crate::read::inventory::Trouble;
+use crate::read::inventory::{Opened, Trouble};
 use crate::read::inventory::accepted::read_accepted;
 use crate::read::inventory::again::Again;
 use crate::read::inventory::load::{Inputs, Loaded, load, open_all, reinterpretations};
@@ -202,6 +202,7 @@ fn written(
     if let Some(path) = &args.reinterpreted {
         pending.push(cells(path, inputs, loaded, audit, &drawn)?);
     }
+    inputs.files.iter().try_for_each(Opened::is_unchanged).map_err(&drawn)?;
     pending::keep(pending)?;
     Ok(summary)
 }
