@@ -156,8 +156,7 @@ impl Case {
         };
         let mut loaded = load(&inputs, &tables, &|_, _| {}).expect("readable rows");
         let prepared = prepare(&mut loaded.inventory);
-        let choice =
-            Choice { tables: &tables, limits: &limits, policy: &policy, plan: plan.as_deref() };
+        let choice = Choice { tables: &tables, limits: &limits, policy: &policy, plan: plan.as_deref() };
         let mut again = Again::new(&inputs, &loaded.places, &loaded.inventory);
         let audit = run(&loaded.inventory, prepared, choice, &mut again).expect("rows again");
         let kept = RefCell::new(Vec::new());

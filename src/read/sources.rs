@@ -220,7 +220,8 @@ pub(super) fn missing_path(path: &Path, at: Origin) -> Finding {
 fn of_one_ending(path: &Path, names: &[String]) -> String {
     const MOST: usize = 5;
     let Some(ending) = path.extension() else { return String::new() };
-    let has = |name: &&String| Path::new(name).extension().is_some_and(|e| e.eq_ignore_ascii_case(ending));
+    let has =
+        |name: &&String| Path::new(name).extension().is_some_and(|e| e.eq_ignore_ascii_case(ending));
     let found: Vec<&String> = names.iter().filter(has).collect();
     let shown: Vec<String> = found.iter().take(MOST).map(|name| format!("`{name}`")).collect();
     match found.len().saturating_sub(MOST) {
