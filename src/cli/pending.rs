@@ -86,12 +86,12 @@ pub(super) fn keep(files: Vec<Pending>) -> Result<(), Failure> {
     moved
 }
 
-/// Takes away every file that is not whole and ends the process.
+/// Takes away every file that is not whole. While what is given back is held, none is begun or moved.
 #[cfg(unix)]
-pub(super) fn give_up(code: i32) -> ! {
+pub(super) fn take_away() -> impl Sized {
     let mut live = live();
     live.clear();
-    std::process::exit(code)
+    live
 }
 
 /// Why no file can be made, without the hidden name, which is of no use to anybody.

@@ -4,6 +4,7 @@
 //! Watching begins with the first file; a command that writes none is stopped as the system does it.
 
 use std::io::{self, Write};
+use std::process;
 use std::sync::Once;
 use std::sync::mpsc;
 use std::thread;
@@ -25,9 +26,10 @@ pub(super) fn watch() {
             if let Ok(mut signals) = signals
                 && let Some(signal) = signals.forever().next()
             {
+                let _held = pending::take_away();
                 // The terminal may be gone: a line that cannot be written is no reason to stay.
                 let _ = writeln!(io::stderr(), "stopped: files that were not whole are taken away");
-                pending::give_up(128 + signal);
+                process::exit(128 + signal);
             }
         });
         if started.is_ok() {
