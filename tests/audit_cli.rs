@@ -70,6 +70,26 @@ fn the_exit_code_says_what_was_found() {
 }
 
 #[test]
+fn a_missing_inventory_names_what_may_have_been_meant() {
+    let folder = tempfile::tempdir().expect("a folder");
+    sound(folder.path());
+    let said = |name: &str| {
+        let path = folder.path().join(name);
+        let output = run(&[path.to_str().expect("a name")]);
+        assert_eq!(output.status.code(), Some(2), "{name}");
+        text(&output.stderr)
+    };
+    let near = said("sonud.csv");
+    assert!(
+        near.contains("no inventory of ports at") && near.contains("did you mean `sound.csv`"),
+        "{near}"
+    );
+    let far = said("ports-of-march.csv");
+    assert!(far.contains("that folder holds `sound.csv`"), "{far}");
+    assert!(!far.contains("plan file"), "{far}");
+}
+
+#[test]
 fn bad_input_is_named_with_its_line() {
     let folder = tempfile::tempdir().expect("a folder");
     let write = |name: &str, bytes: &[u8]| {

@@ -23,7 +23,8 @@ fn cases(folder: &Path, kind: &str) -> Vec<PathBuf> {
     let mut cases: Vec<PathBuf> = entries
         .map(|entry| entry.expect("an entry").path())
         .filter(|path| path.extension().is_some_and(|end| end == "yaml"))
-        .filter(|path| stem(path).starts_with(kind))
+        // `hit.plan.yaml` and `hit.audit.yaml` belong to a case of rows (`tests/inventory_rules.rs`).
+        .filter(|path| stem(path).starts_with(kind) && !stem(path).contains('.'))
         .collect();
     cases.sort();
     cases

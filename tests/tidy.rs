@@ -166,12 +166,9 @@ fn every_rule_has_a_hit_and_a_near_miss() {
     assert!(missing.is_empty(), "no hit or no miss under tests/rules for: {}", missing.join(", "));
 }
 
-/// Rules about module memories have their cases in `tests/module_memory.rs`, those about inventories in
-/// `examples/generate_inventory/faults.rs`.
+/// Rules about module memories have their cases in `tests/module_memory.rs`.
 fn needs_cases(rule: &Rule) -> bool {
-    !rule.id.starts_with("memory.")
-        && !rule.id.starts_with("inventory.")
-        && !WITHOUT_CASES.contains(&rule.id)
+    !rule.id.starts_with("memory.") && !WITHOUT_CASES.contains(&rule.id)
 }
 
 #[test]

@@ -10,6 +10,7 @@ use super::args_audit::{AuditArgs, AuditFormat};
 use super::engine;
 use super::exit::{self, Failure};
 use super::output;
+use super::pending::{self, Pending};
 use super::progress::Rows;
 use crate::audit::against::{self, PlanPort};
 use crate::audit::run::{Audit, Choice, prepare, run as judge};
@@ -19,12 +20,12 @@ use crate::check::inventory_rules::facts::Limits;
 use crate::check::policy::{Policy, is_meant};
 use crate::check::{nearest, registry};
 use crate::inventory::{Column, Turn};
-use crate::read::inventory::Trouble;
 use crate::read::inventory::accepted::read_accepted;
 use crate::read::inventory::again::Again;
 use crate::read::inventory::load::{Inputs, Loaded, load, open_all, reinterpretations};
 use crate::read::inventory::policy::read_policy;
 use crate::read::inventory::since::{Earlier, read_since};
+use crate::read::inventory::{Opened, Trouble};
 use crate::read::plan::load as load_plan;
 use crate::read::sources::Sources;
 use crate::read::tables;
@@ -58,8 +59,9 @@ pub(super) fn run(args: &AuditArgs, common: &Common) -> Result<ExitCode, Failure
         return print(|out| out.write_all(text.as_bytes())).map(|()| exit::CLEAN);
     }
     let drawn = |trouble| failure(trouble, &sources, color);
+    let begun = Begun::of(args)?;
     let (loaded, audit) = audited(&inputs, &beside, drawn)?;
-    let summary = written(args, &inputs, &loaded, &audit, &beside, drawn)?;
+    let summary = written(args, begun, &inputs, &loaded, &audit, &beside, drawn)?;
     if args.format == AuditFormat::Table {
         let (paint, width) = (output::paint(common, false), output::width());
         print(|mut out| write_table(&summary, paint, width, &mut out))?;
@@ -146,15 +148,28 @@ fn known_rules(policy: &Policy) -> Result<(), Failure> {
     Ok(())
 }
 
-/// A file that is written beside its place and moved there when all are whole.
-struct Pending {
-    path: PathBuf,
-    file: tempfile::NamedTempFile,
+/// Lists that are begun: a folder that takes no file is told before an inventory is read for minutes.
+struct Begun {
+    pending: Vec<Pending>,
+    lists: Vec<Box<dyn List>>,
+}
+
+impl Begun {
+    fn of(args: &AuditArgs) -> Result<Self, Failure> {
+        let mut begun = Self { pending: Vec::new(), lists: Vec::new() };
+        for path in &args.out {
+            let pending = Pending::begin(path)?;
+            begun.lists.push(list(path, BufWriter::new(pending.handle()?))?);
+            begun.pending.push(pending);
+        }
+        Ok(begun)
+    }
 }
 
 /// Writes every list that was asked for, and sums up.
 fn written(
     args: &AuditArgs,
+    begun: Begun,
     inputs: &Inputs,
     loaded: &Loaded,
     audit: &Audit,
@@ -171,15 +186,7 @@ fn written(
         since: beside.since.as_deref(),
         today: args.date,
     };
-    let mut pending = Vec::new();
-    let mut lists: Vec<Box<dyn List>> = Vec::new();
-    for path in &args.out {
-        let file = output::beside(path)?;
-        let out =
-            BufWriter::new(file.reopen().map_err(Failure::io(format!("writing {}", path.display())))?);
-        lists.push(list(path, out)?);
-        pending.push(Pending { path: path.clone(), file });
-    }
+    let Begun { mut pending, mut lists } = begun;
     let out = BufWriter::new(io::stdout());
     if let Some(list) = terminal(args.format, out).map_err(Failure::io("writing the result"))? {
         lists.push(list);
@@ -195,10 +202,8 @@ fn written(
     if let Some(path) = &args.reinterpreted {
         pending.push(cells(path, inputs, loaded, audit, &drawn)?);
     }
-    for Pending { path, file } in pending {
-        let failed = Failure::io(format!("writing {}", path.display()));
-        file.persist(&path).map_err(|error| failed(error.error))?;
-    }
+    inputs.files.iter().try_for_each(Opened::is_unchanged).map_err(&drawn)?;
+    pending::keep(pending)?;
     Ok(summary)
 }
 
@@ -267,10 +272,10 @@ fn cells(
     audit: &Audit,
     drawn: &impl Fn(Trouble) -> Failure,
 ) -> Result<Pending, Failure> {
-    let file = output::beside(path)?;
+    let pending = Pending::begin(path)?;
     let mut again = Again::new(inputs, &loaded.places, &loaded.inventory);
     let mut restored = Again::new(inputs, &loaded.places, &loaded.inventory);
-    let mut out = BufWriter::new(&file);
+    let mut out = BufWriter::new(pending.file());
     let done = reinterpreted::write::<CellFailure>(&mut out, |put| {
         reinterpretations(inputs, |file, cell| {
             let (name, line) = again.place(file, cell.offset)?;
@@ -289,7 +294,7 @@ fn cells(
         CellFailure::Writing(error) => Failure::io(format!("writing {}", path.display()))(error),
     })?;
     drop(out);
-    Ok(Pending { path: path.to_path_buf(), file })
+    Ok(pending)
 }
 
 /// Writes to the terminal.

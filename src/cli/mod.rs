@@ -23,11 +23,14 @@ mod optic;
 mod output;
 mod path;
 mod path_plan;
+mod pending;
 mod progress;
 mod report;
 mod rules;
 mod schedule;
 mod schema;
+#[cfg(unix)]
+mod stopped;
 mod tables;
 
 use std::process::ExitCode;

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use super::args::{Color, Common, Format, OutputArgs};
 use super::exit::Failure;
+use super::pending::{self, Pending};
 use crate::report::budget::{Budget, write_csv, write_json, write_table};
 use crate::report::paint::Paint;
 
@@ -82,35 +83,10 @@ pub(super) fn write_file(
     path: &Path,
     body: impl FnOnce(&mut dyn Write) -> io::Result<()>,
 ) -> Result<(), Failure> {
-    let doing = || format!("writing {}", path.display());
-    let mut out = BufWriter::new(beside(path)?);
-    body(&mut out).map_err(Failure::io(doing()))?;
-    let file = out.into_inner().map_err(|error| Failure::io(doing())(error.into_error()))?;
-    file.persist(path).map_err(|error| Failure::io(doing())(error.error))?;
-    Ok(())
-}
-
-/// A temporary file in the folder of a file, to be moved to its place when it is whole.
-pub(super) fn beside(path: &Path) -> Result<tempfile::NamedTempFile, Failure> {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    let folder = folder.unwrap_or_else(|| Path::new("."));
-    temporary().tempfile_in(folder).map_err(|error| {
-        // The temporary name is of no use to anybody.
-        Failure::io(format!("writing {}", path.display()))(std::io::Error::new(
-            error.kind(),
-            format!("no file can be made in {}", folder.display()),
-        ))
-    })
-}
-
-/// A temporary file that others may read as they may read any new file.
-fn temporary() -> tempfile::Builder<'static, 'static> {
-    let mut builder = tempfile::Builder::new();
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        builder.permissions(std::fs::Permissions::from_mode(0o666));
-    }
-    builder.prefix(".spanwright-");
-    builder
+    let pending = Pending::begin(path)?;
+    let mut out = BufWriter::new(pending.file());
+    let written = body(&mut out).and_then(|()| out.flush());
+    drop(out);
+    written.map_err(Failure::io(format!("writing {}", path.display())))?;
+    pending::keep(vec![pending])
 }

@@ -6,6 +6,7 @@
 //! Must not know: files, delimiters, rules, how results are worded.
 //! Start reading at [`Row`] and [`Profile`].
 
+pub mod blank;
 mod column;
 pub mod damage;
 pub mod date;

@@ -3,6 +3,7 @@
 //! A hundred million rows have some thousand different sets of words, so everything that depends on
 //! words alone is judged once per profile and not once per row.
 
+use super::blank::says_nothing;
 use super::column::Column;
 use super::number::{LevelUnit, Quantity, read};
 use super::row::Row;
@@ -88,7 +89,7 @@ pub struct Profile {
     pub thresholds: [Option<DecibelMilliwatts>; 4],
     /// Upper alarm threshold of the temperature, tenths of a degree; [`Row::NONE`] = not written.
     pub hot: i16,
-    /// Whether an optic is written.
+    /// Whether an optic is written, and not a word for nothing.
     pub has_module: bool,
     /// Whether the card column says that a blank fills the slot.
     pub is_blank: bool,
@@ -122,7 +123,7 @@ impl Profile {
         let own = optic(Column::Module);
         let fiber = at(Column::Fiber).trim().to_uppercase();
         Self {
-            has_module: !at(Column::Module).trim().is_empty(),
+            has_module: !says_nothing(at(Column::Module)),
             is_blank: is_one_of(card, &["BLANK", "FILLER", "BLANKPANEL"]),
             is_empty_slot: is_one_of(card, &["EMPTY", "NONE", "NOTEQUIPPED", "UNEQUIPPED"]),
             is_uplink: is_one_of(port_role, &["UPLINK", "NNI", "TRUNK"]),
@@ -177,7 +178,7 @@ fn role(port_role: &str, _class: &str) -> Role {
 /// The optic of a written name; of a PON module the class may stand in a column of its own.
 fn optic(tables: &Tables, module: &str, class: &str, form: Option<&str>, role: Role) -> Option<Optic> {
     let word = module.trim();
-    if word.is_empty() {
+    if says_nothing(word) {
         return None;
     }
     let find = |name: &str| Optic::find(tables, name, role);

@@ -209,9 +209,24 @@ pub(super) fn missing_path(path: &Path, at: Origin) -> Finding {
         .collect();
     names.sort_unstable();
     let wanted = path.file_name().unwrap_or_default().to_string_lossy();
-    match nearest(&wanted, names.iter().map(String::as_str)) {
-        Some(near) => finding.hint(format!("did you mean `{near}`, in the same folder?")),
-        None => finding,
+    if let Some(near) = nearest(&wanted, names.iter().map(String::as_str)) {
+        return finding.hint(format!("did you mean `{near}`, in the same folder?"));
+    }
+    let alike = of_one_ending(path, &names);
+    if alike.is_empty() { finding } else { finding.hint(format!("that folder holds {alike}")) }
+}
+
+/// The names with the ending of a path, as a text; a folder has no ending and finds none.
+fn of_one_ending(path: &Path, names: &[String]) -> String {
+    const MOST: usize = 5;
+    let Some(ending) = path.extension() else { return String::new() };
+    let has =
+        |name: &&String| Path::new(name).extension().is_some_and(|e| e.eq_ignore_ascii_case(ending));
+    let found: Vec<&String> = names.iter().filter(has).collect();
+    let shown: Vec<String> = found.iter().take(MOST).map(|name| format!("`{name}`")).collect();
+    match found.len().saturating_sub(MOST) {
+        0 => shown.join(", "),
+        more => format!("{} and {more} more of that ending", shown.join(", ")),
     }
 }
 
@@ -363,6 +378,10 @@ mod tests {
         assert_eq!(found.rule.id, "plan.missing-file");
         assert!(found.message.contains("drop.csv` does not exist"), "{}", found.message);
         assert_eq!(found.hint, "did you mean `drops.csv`, in the same folder?");
+        let far = Sources::default().open(&folder.path().join("kiosk.CSV")).expect_err("a finding");
+        assert_eq!(far.hint, "that folder holds `drops.csv`");
+        let other = Sources::default().open(&folder.path().join("kiosk.yaml")).expect_err("a finding");
+        assert_eq!(other.hint, "");
         let deeper = folder.path().join("none").join("drop.csv");
         let found = Sources::default().open(&deeper).expect_err("a finding");
         assert!(found.hint.contains("none` does not exist either"), "{}", found.hint);

@@ -27,8 +27,9 @@ fn check(at: &At<'_>) -> Option<Detail> {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
+    let side = if said.detail.0 < said.detail.1 { "low" } else { "high" };
     (
-        format!("receives {} dBm; the alarm threshold is {} dBm", said.first(), said.second()),
+        format!("receives {} dBm; the {side} alarm threshold is {} dBm", said.first(), said.second()),
         String::new(),
     )
 }

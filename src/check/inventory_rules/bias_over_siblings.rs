@@ -26,5 +26,12 @@ fn check(at: &At<'_>) -> Option<Detail> {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("bias {} mA; the median of its like is {} mA", said.first(), said.second()), String::new())
+    (
+        format!(
+            "bias {} mA, more than 1.5 times the median of its like ({} mA)",
+            said.first(),
+            said.second()
+        ),
+        String::new(),
+    )
 }

@@ -29,8 +29,43 @@ pub(super) fn bad_cells(row: &WrittenRow) -> Vec<(Column, String)> {
     COLUMNS.iter().copied().filter(bad).map(|column| (column, row.cell(column).to_string())).collect()
 }
 
+/// What is possible in a column of numbers, with its unit.
+fn range(column: Column) -> String {
+    let unit = match column {
+        Column::Tx | Column::Rx => " dBm",
+        Column::PathLoss | Column::Pad => " dB",
+        Column::PathLength => " km",
+        Column::JumperLength => " m",
+        Column::Temperature => " °C",
+        Column::Bias => " mA",
+        Column::Voltage => " V",
+        _ => "",
+    };
+    // Lengths are possible in meters, all else in hundredths.
+    let scale = match column {
+        Column::PathLength => 1_000.0,
+        Column::JumperLength => 1.0,
+        _ => 100.0,
+    };
+    let possible = column.possible();
+    format!("{} to {}{unit}", possible.start() / scale, possible.end() / scale)
+}
+
+/// Wild cells as people read them, each with what would be possible.
+pub(super) fn wild_listed(row: &WrittenRow) -> String {
+    let wild = wild_cells(row);
+    if wild.is_empty() {
+        // The cell alone looks possible: the unit of its head makes it so large.
+        return "a value, once its column's unit is counted in".to_string();
+    }
+    let one = |(column, text): &(Column, String)| {
+        format!("{} `{text}` (possible are {})", column.name(), range(*column))
+    };
+    wild.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
 /// The cells of numbers that are farther out than anything of the trade.
-pub(super) fn wild_cells(row: &WrittenRow) -> Vec<(Column, String)> {
+fn wild_cells(row: &WrittenRow) -> Vec<(Column, String)> {
     let wild = |column: &Column| {
         let Some(quantity) = quantity(*column) else { return false };
         let Some(value) = read(row.cell(*column), quantity).value else { return false };

@@ -9,7 +9,7 @@ pub static RULE: Rule = Rule {
     id: "inventory.circuit-many-ports",
     severity: Severity::Warning,
     concern: Concern::Plant,
-    what: "one circuit stands at more than two ports that do not face each other",
+    what: "one circuit stands at ports that do not face each other",
     why: "a copied circuit hides the real one",
     remedy: "look the circuit up",
     source: "common practice",

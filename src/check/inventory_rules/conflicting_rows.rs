@@ -1,6 +1,6 @@
 //! `inventory.conflicting-rows`: two rows say unlike things of one port.
 
-use super::facts::{Entry, Judge, Said};
+use super::facts::{Entry, Judge, Said, quoted};
 use crate::check::{Concern, Rule, Severity};
 use crate::inventory::COLUMNS;
 use crate::inventory::Column;
@@ -20,10 +20,12 @@ pub static RULE: Rule = Rule {
 pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::Port], judge: Judge::Whole, say };
 
 fn say(said: &Said<'_>) -> (String, String) {
-    let unlike: Vec<&str> =
-        COLUMNS.iter().filter(|c| said.cell(**c) != said.far.cell(**c)).map(|c| c.name()).collect();
-    (
-        format!("line {} of {} says otherwise in: {}", said.far.line, said.far.file, unlike.join(", ")),
-        String::new(),
-    )
+    // The parts of the name say the same in other words, or it would not be one port.
+    const NAME: [Column; 4] = [Column::Site, Column::Shelf, Column::Slot, Column::Port];
+    let there = |column: Column| said.far.cell(column);
+    let unlike = COLUMNS.iter().copied().filter(|c| !NAME.contains(c) && said.cell(*c) != there(*c));
+    let unlike: Vec<String> =
+        unlike.map(|c| format!("{} {} (here {})", c.name(), quoted(there(c)), said.quoted(c))).collect();
+    let (line, file) = (said.far.line, &said.far.file);
+    (format!("line {line} of {file} says otherwise: {}", unlike.join(", ")), String::new())
 }

@@ -30,7 +30,7 @@ fn check(at: &At<'_>) -> Option<Detail> {
 
 fn say(said: &Said<'_>) -> (String, String) {
     (
-        format!("up, but transmit `{}`, receive `{}`", said.cell(Column::Tx), said.cell(Column::Rx)),
+        format!("up, but transmit {}, receive {}", said.quoted(Column::Tx), said.quoted(Column::Rx)),
         String::new(),
     )
 }

@@ -26,6 +26,12 @@ fn check(at: &At<'_>) -> Option<Detail> {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    let (installed, proven) = (said.cell(Column::Installed), said.cell(Column::Proven));
-    (format!("installed `{installed}`, proven `{proven}`"), String::new())
+    let (installed, proven) = (said.quoted(Column::Installed), said.quoted(Column::Proven));
+    let (first, last) = said.detail;
+    let message = if first != 0 && last != 0 && last < first {
+        format!("proven {proven}, before it was installed: {installed}")
+    } else {
+        format!("a day after the day of judgement: installed {installed}, proven {proven}")
+    };
+    (message, String::new())
 }

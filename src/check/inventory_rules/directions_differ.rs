@@ -1,7 +1,6 @@
 //! `inventory.directions-differ`: the two directions of a pair lose unlike much.
 
-use super::facts::hundredths;
-use super::facts::{At, Detail, Entry, Judge, Said};
+use super::facts::{At, Detail, Entry, Judge, Said, hundredths, two};
 use crate::check::{Concern, Rule, Severity};
 use crate::inventory::Column;
 
@@ -28,13 +27,17 @@ fn check(near: &At<'_>, far: &At<'_>) -> Option<Detail> {
     let length = near.length().or(far.length()).unwrap_or_default();
     let by_color = if bands > 30.0 { 0.2 * length.value() } else { 0.0 };
     let off = near.sight.limits.meters(4).value() + by_color;
-    let differ = (there - back).value().abs();
-    (differ > off).then(|| (hundredths(there.value()), hundredths(back.value())))
+    let differ = (there - back).value();
+    (differ.abs() > off).then(|| (hundredths(differ), hundredths(off)))
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
+    let far = said.far.name();
+    let (worse, better) =
+        if said.detail.0 > 0 { ("from", "towards it") } else { ("towards", "from it") };
+    let (more, off) = (two(said.detail.0.abs()), said.second());
     (
-        format!("{} dB from `{}`, {} dB towards it", said.first(), said.far.name(), said.second()),
+        format!("{more} dB more are lost {worse} `{far}` than {better}; meters may err by {off} dB"),
         String::new(),
     )
 }

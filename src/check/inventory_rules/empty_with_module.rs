@@ -27,12 +27,6 @@ fn check(at: &At<'_>) -> Option<Detail> {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (
-        format!(
-            "empty, but optic `{}`, serial `{}`",
-            said.cell(Column::Module),
-            said.cell(Column::Serial)
-        ),
-        String::new(),
-    )
+    let recorded = said.present(&[Column::Module, Column::Serial]);
+    (format!("empty, but recorded: {recorded}"), String::new())
 }

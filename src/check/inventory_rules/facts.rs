@@ -2,7 +2,7 @@
 
 use crate::check::Rule;
 use crate::inventory::{Column, Inventory, Oper, Profile, Row, Status, WrittenRow};
-use crate::tables::Tables;
+use crate::tables::{Family, Optic, Role, Tables};
 use crate::units::{Decibels, Kilometers, Nanometers};
 
 /// Limits that the user may set.
@@ -203,6 +203,25 @@ impl Said<'_> {
         self.near.cell(column)
     }
 
+    /// A cell of the row as it is quoted; `nothing` where it is empty.
+    pub fn quoted(&self, column: Column) -> String {
+        quoted(self.cell(column))
+    }
+
+    /// Those of the cells that are not empty, each with the name of its column.
+    pub fn present(&self, columns: &[Column]) -> String {
+        let present = columns.iter().filter(|column| !self.cell(**column).is_empty());
+        let named = present.map(|column| format!("{} {}", column.name(), self.quoted(*column)));
+        named.collect::<Vec<_>>().join(", ")
+    }
+
+    /// The optic of the row where it is an interface: a PON optic receives by its side, which the cell
+    /// alone does not tell.
+    pub fn interface(&self) -> Option<Optic> {
+        let found = Optic::find(self.tables, self.cell(Column::Module), Role::Olt)?;
+        matches!(found.family, Family::Interface(_)).then_some(found)
+    }
+
     /// The first kept number as hundredths.
     pub fn first(&self) -> String {
         two(self.detail.0)
@@ -212,6 +231,11 @@ impl Said<'_> {
     pub fn second(&self) -> String {
         two(self.detail.1)
     }
+}
+
+/// A cell as it is quoted; `nothing` where it is empty.
+pub fn quoted(cell: &str) -> String {
+    if cell.is_empty() { "nothing".to_string() } else { format!("`{cell}`") }
 }
 
 /// Hundredths as a number with two decimals.

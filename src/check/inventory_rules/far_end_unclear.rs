@@ -2,7 +2,7 @@
 
 use super::facts::{At, Detail, Entry, Judge, Said};
 use crate::check::{Concern, Rule, Severity};
-use crate::inventory::flag;
+use crate::inventory::{Column, flag};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -24,5 +24,7 @@ fn check(at: &At<'_>) -> Option<Detail> {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("the far end `{}` names no port", said.near.far_name()), String::new())
+    let both = said.cell(Column::FarEnd).is_empty();
+    let what = if both && said.cell(Column::FarSite).is_empty() { "site" } else { "port" };
+    (format!("the far end `{}` names no {what}", said.near.far_name()), String::new())
 }

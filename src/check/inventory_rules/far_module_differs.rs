@@ -2,8 +2,8 @@
 
 use super::facts::{At, Detail, Entry, Judge, Said};
 use crate::check::{Concern, Rule, Severity};
-use crate::inventory::Column;
-use crate::inventory::name;
+use crate::inventory::blank::says_nothing;
+use crate::inventory::{Column, name};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -30,7 +30,7 @@ fn check(near: &At<'_>, far: &At<'_>) -> Option<Detail> {
         (Some(copied), Some(own)) => copied.name != own.name,
         _ => {
             let (copied, own) = (near.word(Column::FarModule), far.word(Column::Module));
-            !copied.is_empty() && !own.is_empty() && name::site(copied) != name::site(own)
+            !says_nothing(copied) && !says_nothing(own) && name::site(copied) != name::site(own)
         }
     };
     differ.then_some((0, 0))

@@ -13,7 +13,7 @@ pub static RULE: Rule = Rule {
     what: "a module is hotter than its case may be",
     why: "lasers drift and age fast",
     remedy: "look at fans, filters and open slots",
-    source: "common practice: 70 degrees Celsius at the case of a commercial part",
+    source: "common practice: 70 degrees Celsius at the case of a commercial part; table temperature-ranges",
 };
 
 /// How it looks at an inventory.
@@ -21,15 +21,30 @@ pub static ENTRY: Entry =
     Entry { rule: &RULE, needs: &[Column::Temperature], judge: Judge::Row(check), say };
 
 fn check(at: &At<'_>) -> Option<Detail> {
-    const COMMERCIAL: i16 = 700;
-    let limit = if at.profile.hot == Row::NONE { COMMERCIAL } else { at.profile.hot };
+    let limit = if at.profile.hot == Row::NONE { of_grade(at) } else { at.profile.hot };
     (at.row.temperature >= limit).then(|| (i32::from(at.row.temperature), i32::from(limit)))
+}
+
+/// What the case of the row's grade may have, tenths of a degree; of a commercial part where no grade is
+/// written.
+fn of_grade(at: &At<'_>) -> i16 {
+    const COMMERCIAL: i16 = 700;
+    let range = at.sight.tables.temperature_ranges.get(at.word(Column::Grade));
+    range.map_or(COMMERCIAL, |range| (range.value.most.value() * 10.0).round() as i16)
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
     let degrees = |tenths: i32| f64::from(tenths) / 10.0;
+    let grade = said.cell(Column::Grade);
+    let of = if !said.cell(Column::TempHighAlarm).is_empty() {
+        "its alarm threshold".to_string()
+    } else if said.tables.temperature_ranges.get(grade).is_some() {
+        format!("the most of grade {grade}")
+    } else {
+        "the most of a commercial part".to_string()
+    };
     (
-        format!("{:.1} °C; the limit is {:.1} °C", degrees(said.detail.0), degrees(said.detail.1)),
+        format!("{:.1} °C; {of} is {:.1} °C", degrees(said.detail.0), degrees(said.detail.1)),
         String::new(),
     )
 }

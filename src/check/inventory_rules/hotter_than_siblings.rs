@@ -22,7 +22,7 @@ fn say(said: &Said<'_>) -> (String, String) {
     let degrees = |tenths: i32| f64::from(tenths) / 10.0;
     (
         format!(
-            "{:.1} °C; the median of its card is {:.1} °C",
+            "{:.1} °C, more than 15 °C over the median of its card ({:.1} °C)",
             degrees(said.detail.0),
             degrees(said.detail.1)
         ),

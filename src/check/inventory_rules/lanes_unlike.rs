@@ -30,7 +30,7 @@ fn say(said: &Said<'_>) -> (String, String) {
     let message = if said.detail.1 == 1 {
         format!("one lane is dark: `{lanes}`")
     } else {
-        format!("the lanes differ by {} dB: `{lanes}`", said.first())
+        format!("the lanes differ by {} dB, more than 3 dB: `{lanes}`", said.first())
     };
     (message, String::new())
 }

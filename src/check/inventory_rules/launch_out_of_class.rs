@@ -33,7 +33,7 @@ fn say(said: &Said<'_>) -> (String, String) {
     let side = if said.detail.0 < said.detail.1 { "least" } else { "most" };
     (
         format!(
-            "transmits {} dBm; `{}` sends {side} {} dBm",
+            "transmits {} dBm; `{}` sends at {side} {} dBm, and more than a meter's error lies between",
             said.first(),
             said.cell(Column::Module),
             said.second()

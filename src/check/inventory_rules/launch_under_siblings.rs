@@ -1,7 +1,6 @@
 //! `inventory.launch-under-siblings`: a laser sends far less than its like.
 
-use super::facts::hundredths;
-use super::facts::{At, Detail, Entry, Judge, Said};
+use super::facts::{At, Detail, Entry, Judge, Said, hundredths, two};
 use crate::check::{Concern, Rule, Severity};
 use crate::inventory::Column;
 use crate::inventory::Row;
@@ -30,7 +29,12 @@ fn check(at: &At<'_>) -> Option<Detail> {
 
 fn say(said: &Said<'_>) -> (String, String) {
     (
-        format!("transmits {} dBm; the median of its like is {} dBm", said.first(), said.second()),
+        format!(
+            "transmits {} dBm, {} dB under the median of its like ({} dBm)",
+            said.first(),
+            two(said.detail.1 - said.detail.0),
+            said.second()
+        ),
         String::new(),
     )
 }

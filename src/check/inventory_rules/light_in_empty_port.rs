@@ -24,8 +24,5 @@ fn check(at: &At<'_>) -> Option<Detail> {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (
-        format!("empty, but transmit `{}`, receive `{}`", said.cell(Column::Tx), said.cell(Column::Rx)),
-        String::new(),
-    )
+    (format!("empty, but read: {}", said.present(&[Column::Tx, Column::Rx])), String::new())
 }

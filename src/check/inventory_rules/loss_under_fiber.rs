@@ -21,17 +21,18 @@ pub static ENTRY: Entry =
     Entry { rule: &RULE, needs: &[Column::PathLength, Column::PathLoss], judge: Judge::Row(check), say };
 
 fn check(at: &At<'_>) -> Option<Detail> {
-    const HAIR: f64 = 0.3;
+    // Hundredths of dB, in which losses are kept: a path at the limit itself is not below it.
+    const HAIR: i32 = 30;
     let (loss, length) = (at.row.path_loss()?, at.length()?);
     let per_km = at.sight.cohorts.get(at.row.profile as usize)?.least_per_km?;
-    let least = per_km * length.value();
-    (loss.value() + HAIR < least.value()).then(|| (i32::from(at.row.loss), hundredths(least.value())))
+    let (loss, least) = (hundredths(loss.value()), hundredths((per_km * length.value()).value()));
+    (loss + HAIR < least).then_some((loss, least))
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
     (
         format!(
-            "{} dB over {}; fiber alone loses at least {} dB",
+            "{} dB over the path length `{}`: so much fiber alone loses at least {} dB",
             said.first(),
             said.cell(Column::PathLength),
             said.second()

@@ -19,7 +19,10 @@ pub fn finding(at: Origin, name: &str, first_line: &str) -> Finding {
     let message = if first_line.is_empty() {
         format!("`{name}` is empty, or begins with an empty line and names no column that is known")
     } else {
-        format!("no line of `{name}` names two columns that are known; it begins with `{first_line}`")
+        format!(
+            "no line of `{name}` (the first 30 are looked at) names two columns that are known; it begins \
+             with `{first_line}`"
+        )
     };
     RULE.hit(at, name, message).hint("one of them must be site, port, module or serial")
 }

@@ -17,8 +17,13 @@ pub static RULE: Rule = Rule {
 };
 
 /// How it looks at an inventory.
-pub static ENTRY: Entry =
-    Entry { rule: &RULE, needs: &[], judge: Judge::Marked(flag::NO_SITE | flag::NO_PORT, check), say };
+pub static ENTRY: Entry = Entry {
+    rule: &RULE,
+    // A file without the column is told once, not at each of its rows.
+    needs: &[Column::Site, Column::Port],
+    judge: Judge::Marked(flag::NO_SITE | flag::NO_PORT, check),
+    say,
+};
 
 fn check(at: &At<'_>) -> Option<Detail> {
     let nameless = at.row.has(flag::NO_SITE | flag::NO_PORT);
@@ -32,7 +37,7 @@ fn say(said: &Said<'_>) -> (String, String) {
     let hint = if missing == "site" {
         "a merged cell? `fill-down` in a map of columns fills it from above"
     } else {
-        ""
+        "write the port as the equipment names it"
     };
     (format!("no {missing} is written"), hint.to_string())
 }

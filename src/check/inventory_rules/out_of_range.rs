@@ -1,6 +1,6 @@
 //! `inventory.out-of-range`: a value lies outside what is physically possible.
 
-use super::cells::{listed, wild_cells};
+use super::cells::wild_listed;
 use super::facts::{At, Detail, Entry, Judge, Said};
 use crate::check::{Concern, Rule, Severity};
 use crate::inventory::flag;
@@ -25,5 +25,5 @@ fn check(at: &At<'_>) -> Option<Detail> {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("out of what is possible: {}", listed(&wild_cells(said.near))), String::new())
+    (format!("out of what is possible: {}", wild_listed(said.near)), String::new())
 }

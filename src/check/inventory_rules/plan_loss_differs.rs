@@ -20,10 +20,13 @@ pub static ENTRY: Entry =
     Entry { rule: &RULE, needs: &[Column::Rx, Column::Tx], judge: Judge::Whole, say };
 
 fn say(said: &Said<'_>) -> (String, String) {
+    let side = if said.detail.0 > said.detail.1 { "most" } else { "least" };
     (
         format!(
-            "{} dB are read from the far end; the plan's path loses {} dB at the nearest",
+            "{} dB are read from `{}`; the plan's path loses at {side} {} dB, and more than two meters' error \
+             lies between",
             said.first(),
+            said.near.far_name(),
             said.second()
         ),
         String::new(),

@@ -22,9 +22,12 @@ fn check(at: &At<'_>) -> Option<Detail> {
     let today = at.sight.limits.today?;
     let age = today - i64::from(at.row.proven);
     let old = at.row.proven != 0 && at.is_real() && age > at.sight.limits.proof_days;
-    old.then(|| (i32::try_from(age).unwrap_or(i32::MAX), 0))
+    let days = |count: i64| i32::try_from(count).unwrap_or(i32::MAX);
+    old.then(|| (days(age), days(at.sight.limits.proof_days)))
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("last proof {}, {} days ago", said.cell(Column::Proven), said.detail.0), String::new())
+    let (age, limit) = said.detail;
+    let proven = said.cell(Column::Proven);
+    (format!("last proof `{proven}`, {age} days ago; the limit is {limit} days"), String::new())
 }

@@ -28,7 +28,7 @@ fn check(at: &At<'_>) -> Option<Detail> {
 fn say(said: &Said<'_>) -> (String, String) {
     (
         format!(
-            "receives {} dBm; `{}` needs {} dBm",
+            "receives {} dBm; `{}` needs at least {} dBm",
             said.first(),
             said.cell(Column::Module),
             said.second()

@@ -1,6 +1,6 @@
 //! `budget.reserve-not-kept` over an inventory, with the loss or length that its rows state.
 
-use super::facts::{Allowed, At, Detail, Entry, Judge, Said, hundredths};
+use super::facts::{Allowed, At, Detail, Entry, Judge, Said, hundredths, two};
 use crate::check::budget_rules::reserve_not_kept::RULE;
 use crate::inventory::Column;
 
@@ -17,10 +17,11 @@ fn check(near: &At<'_>, far: &At<'_>, allowed: &Allowed) -> Option<Detail> {
 fn say(said: &Said<'_>) -> (String, String) {
     (
         format!(
-            "from `{}`: {} dB lost of {} dB allowed: the reserve is not kept",
+            "from `{}`: {} dB lost of {} dB allowed: {} dB are left, less than the reserve",
             said.far.name(),
             said.first(),
-            said.second()
+            said.second(),
+            two(said.detail.1 - said.detail.0)
         ),
         String::new(),
     )

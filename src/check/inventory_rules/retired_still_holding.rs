@@ -27,8 +27,5 @@ fn check(at: &At<'_>) -> Option<Detail> {
 
 fn say(said: &Said<'_>) -> (String, String) {
     let held = [Column::Strand, Column::FramePort, Column::Serial, Column::Oper];
-    let held = held.iter().filter(|column| !said.cell(**column).is_empty());
-    let held: Vec<String> =
-        held.map(|column| format!("{} `{}`", column.name(), said.cell(*column))).collect();
-    (format!("retired, but holds {}", held.join(", ")), String::new())
+    (format!("retired, but holds {}", said.present(&held)), String::new())
 }

@@ -22,5 +22,5 @@ fn say(said: &Said<'_>) -> (String, String) {
     let site = said.inventory.sites.get(said.detail.0 as usize);
     let names: Vec<&str> =
         site.map_or_else(Vec::new, |site| site.spellings.iter().map(|s| &**s).collect());
-    (format!("written `{}`", names.join("`, `")), String::new())
+    (format!("one site is written `{}`", names.join("`, `")), String::new())
 }

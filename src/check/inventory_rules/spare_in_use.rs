@@ -26,12 +26,5 @@ fn check(at: &At<'_>) -> Option<Detail> {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (
-        format!(
-            "spare, but circuit `{}`, receive `{}`",
-            said.cell(Column::Circuit),
-            said.cell(Column::Rx)
-        ),
-        String::new(),
-    )
+    (format!("spare, but {}", said.present(&[Column::Circuit, Column::Rx])), String::new())
 }

@@ -26,9 +26,5 @@ fn check(profile: &Profile) -> bool {
 
 fn say(said: &Said<'_>) -> (String, String) {
     let names = [Column::RxLowAlarm, Column::RxLowWarning, Column::RxHighWarning, Column::RxHighAlarm];
-    let cells: Vec<&str> = names.iter().map(|column| said.cell(*column)).collect();
-    (
-        format!("low alarm, low warning, high warning, high alarm: `{}`", cells.join("`, `")),
-        String::new(),
-    )
+    (format!("none may lie below the one before: {}", said.present(&names)), String::new())
 }

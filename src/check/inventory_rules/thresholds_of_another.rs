@@ -31,9 +31,12 @@ fn check(profile: &Profile) -> bool {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    let (low, high) = (said.cell(Column::RxLowAlarm), said.cell(Column::RxHighAlarm));
-    (
-        format!("alarms at `{low}` and `{high}` are not those of `{}`", said.cell(Column::Module)),
-        String::new(),
-    )
+    let (low, high) = (said.quoted(Column::RxLowAlarm), said.quoted(Column::RxHighAlarm));
+    let optic = said.interface();
+    let range = optic.and_then(|optic| optic.receive_least.zip(optic.overload));
+    let range = range.map_or_else(String::new, |(least, most)| {
+        format!(", which receives {:.2} to {:.2} dBm", least.value(), most.value())
+    });
+    let module = said.cell(Column::Module);
+    (format!("alarms at {low} and {high} are not those of `{module}`{range}"), String::new())
 }

@@ -30,8 +30,13 @@ fn check(profile: &Profile) -> bool {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (
-        format!("`{}` does not send at {} nm", said.cell(Column::Module), said.cell(Column::TxNm)),
-        String::new(),
-    )
+    let bands = said.interface().map_or_else(Vec::new, |optic| optic.transmit);
+    let bands: Vec<String> = bands
+        .iter()
+        .map(|band| format!("{} to {}", band.shortest.value(), band.longest.value()))
+        .collect();
+    let sends =
+        if bands.is_empty() { String::new() } else { format!("; it sends {} nm", bands.join(", ")) };
+    let (module, written) = (said.cell(Column::Module), said.cell(Column::TxNm));
+    (format!("tx_nm `{written}`, where `{module}` does not send{sends}"), String::new())
 }

@@ -8,7 +8,8 @@ pub static RULE: Rule = Rule {
     severity: Severity::Error,
     concern: Concern::Input,
     what: "a file or folder that is named is not there or cannot be opened",
-    why: "what it holds would silently be left out of every sum",
-    remedy: "mend the path; paths are relative to the plan file that names them",
+    why: "what it holds would silently be left out of every result",
+    remedy: "mend the path: inside a plan it counts from the plan's folder, on the command line from the folder \
+             the command runs in",
     source: "common practice",
 };

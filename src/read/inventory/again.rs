@@ -139,7 +139,7 @@ impl<'a> Again<'a> {
         Ok(())
     }
 
-    /// The bytes of a record and what follows it.
+    /// The bytes of a record and what follows it; where there are none, the file was cut meanwhile.
     fn record(&self, file: u16, offset: u64) -> Result<Vec<u8>, Trouble> {
         let (opened, layout) =
             (&self.inputs.files[usize::from(file)], &self.inputs.layouts[usize::from(file)]);
@@ -147,6 +147,9 @@ impl<'a> Again<'a> {
         loop {
             let bytes = read_at(&opened.file, offset, most)
                 .map_err(Trouble::io(format!("reading {} again", opened.name)))?;
+            if bytes.is_empty() {
+                return Err(opened.has_changed());
+            }
             let whole = bytes.len() < most || most > 2 * limits::RECORD_BYTES;
             let cut = super::fields::last_record_end(&bytes, layout.delimiter, usize::MAX);
             if whole || matches!(cut, Ok(Some(_))) {

@@ -9,7 +9,7 @@ use crate::tables::Tables;
 
 /// Delimiters that are tried.
 const DELIMITERS: [u8; 4] = [b',', b';', b'\t', b'|'];
-/// Lines in which the heads are looked for.
+/// Lines in which the heads are looked for, where a map does not state a later one.
 const LINES: usize = 30;
 
 /// The heads of a file.
@@ -123,16 +123,18 @@ fn candidates(
     let mut splitter = Splitter::new(sample, delimiter);
     let mut fields = Fields::default();
     let mut records: Vec<(usize, Vec<String>)> = Vec::new();
+    let most = map.header_line.unwrap_or(0).max(LINES);
     while let Some(at) = splitter.next(&mut fields) {
         let cells = (0..fields.len()).map(|i| text(fields.cell(sample, i)));
         records.push((at, cells.collect()));
-        if records.len() > LINES {
+        // Below the last line that may hold heads, a line of units and the first row are looked at.
+        if records.len() == most + 2 {
             break;
         }
     }
     let line_of = |at: usize| super::fields::lines(&sample[..at]) as usize + 1;
     let mut found = Vec::new();
-    for (index, (at, heads)) in records.iter().enumerate() {
+    for (index, (at, heads)) in records.iter().enumerate().take(most) {
         let line = line_of(*at);
         if map.header_line.is_some_and(|wanted| wanted != line) {
             continue;
@@ -225,6 +227,22 @@ mod tests {
         let heads = found(sample);
         assert_eq!((heads.line, &sample[heads.body..]), (4, "VTC,1,-7,8\n"));
         assert_eq!(heads.columns[2].1, "dbm");
+    }
+
+    /// Rows below heads in the last line that is looked at are rows, with a line of units or without.
+    #[test]
+    fn heads_in_the_last_line_lose_no_row() {
+        for units in ["", ",,dBm\n"] {
+            let heads = format!("{}site,port,rx\n{units}", "printed by hand\n".repeat(LINES - 1));
+            let sample = format!("{heads}VTC,1,-7\nVTC,2,-7\n");
+            assert_eq!(&sample[found(&sample).body..], "VTC,1,-7\nVTC,2,-7\n");
+            let late = format!("printed by hand\n{sample}");
+            let synonyms = Synonyms::of(&built_in());
+            assert!(recognize(late.as_bytes(), &synonyms, &ColumnMap::default()).is_none());
+            let stated = ColumnMap { header_line: Some(LINES + 1), ..ColumnMap::default() };
+            let heads = recognize(late.as_bytes(), &synonyms, &stated).expect("stated heads");
+            assert_eq!(&late[heads.body..], "VTC,1,-7\nVTC,2,-7\n");
+        }
     }
 
     #[test]

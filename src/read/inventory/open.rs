@@ -4,11 +4,13 @@
 use std::fs::File;
 use std::io::{self, BufReader, BufWriter, Read, Seek, SeekFrom, Write};
 use std::path::Path;
+use std::time::SystemTime;
 
 use flate2::read::MultiGzDecoder;
 
 use super::workbook;
 use super::{Trouble, fields};
+use crate::check::Finding;
 use crate::check::plan_rules::{encoding, missing_file};
 use crate::place::{FileId, Origin};
 use crate::read::sources::{Sources, missing_path};
@@ -26,8 +28,31 @@ pub struct Opened {
     pub start: u64,
     /// Bytes.
     pub length: u64,
+    /// When it was last written, where the system tells.
+    pub modified: Option<SystemTime>,
     /// What had to be done to it, in words; empty for nothing.
     pub dress: String,
+}
+
+impl Opened {
+    /// Whether the input is still the one that was opened: rows that findings speak of are read again,
+    /// and a file that changes meanwhile would give one row's fault another row's words.
+    ///
+    /// # Errors
+    /// Its length or its time of writing is another one.
+    pub fn is_unchanged(&self) -> Result<(), Trouble> {
+        let meta = self.file.metadata().map_err(Trouble::io(format!("reading {} again", self.name)))?;
+        if meta.len() == self.length && meta.modified().ok() == self.modified {
+            return Ok(());
+        }
+        Err(self.has_changed())
+    }
+
+    /// The trouble of a file that changed while it was read.
+    pub(super) fn has_changed(&self) -> Trouble {
+        let text = "the file changed while it was read; run again when nobody writes it any more";
+        Trouble::io(format!("reading {} again", self.name))(io::Error::other(text))
+    }
 }
 
 /// Bytes that are looked at to tell what a file is.
@@ -61,7 +86,8 @@ pub(super) fn open(path: &Path, sources: &mut Sources) -> Result<Vec<Opened>, Tr
 fn not_there(path: &Path, id: FileId, error: &io::Error) -> Trouble {
     let at = Origin::whole(id);
     if error.kind() == io::ErrorKind::NotFound {
-        return missing_path(path, at).into();
+        let message = format!("no inventory of ports at `{}`: it does not exist", path.display());
+        return Finding { message, ..missing_path(path, at) }.into();
     }
     let shown = path.display().to_string();
     let message = format!("`{shown}` cannot be read: {error}");
@@ -97,8 +123,9 @@ fn dressed(
         return dressed(spool, name, file_id, with("lines end with CR"), sources);
     }
     let start = if sample.starts_with(b"\xEF\xBB\xBF") { 3 } else { 0 };
-    let length = file.metadata().map_err(Trouble::io(format!("reading {name}")))?.len();
-    Ok(vec![Opened { name, file_id, file, start, length, dress }])
+    let meta = file.metadata().map_err(Trouble::io(format!("reading {name}")))?;
+    let (length, modified) = (meta.len(), meta.modified().ok());
+    Ok(vec![Opened { name, file_id, file, start, length, modified, dress }])
 }
 
 fn head(file: &mut File) -> io::Result<Vec<u8>> {

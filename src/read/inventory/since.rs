@@ -6,6 +6,7 @@ use std::path::Path;
 use serde::Deserialize;
 
 use super::Trouble;
+use crate::check::Finding;
 use crate::check::plan_rules::{missing_file, syntax};
 use crate::place::Origin;
 use crate::read::sources::{Sources, missing_path};
@@ -41,7 +42,8 @@ pub fn read_since(path: &Path, sources: &mut Sources) -> Result<Vec<Earlier>, Tr
     let at = Origin::whole(sources.add(&name, String::new()));
     let file = std::fs::File::open(path).map_err(|error| -> Trouble {
         if error.kind() == std::io::ErrorKind::NotFound {
-            return missing_path(path, at).into();
+            let message = format!("no findings of an earlier run at `{name}`: it does not exist");
+            return Finding { message, ..missing_path(path, at) }.into();
         }
         missing_file::RULE.hit(at, &name, format!("`{name}` cannot be read: {error}")).into()
     })?;

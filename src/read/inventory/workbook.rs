@@ -46,10 +46,12 @@ pub(super) fn open(
             write(&line(row, first_column))?;
         }
         let file = finish(out)?;
-        let length = file.metadata().map_err(Trouble::io("reading a temporary file"))?.len();
+        let meta = file.metadata().map_err(Trouble::io("reading a temporary file"))?;
+        let (length, modified) = (meta.len(), meta.modified().ok());
         let name = format!("{name}, sheet {sheet}");
         let file_id = sources.add(&name, String::new());
-        sheets.push(Opened { name, file_id, file, start: 0, length, dress: "workbook".to_string() });
+        let dress = "workbook".to_string();
+        sheets.push(Opened { name, file_id, file, start: 0, length, modified, dress });
     }
     Ok(sheets)
 }

@@ -1,0 +1,53 @@
+//! Being stopped: at SIGINT, SIGTERM and SIGHUP files that are not whole are taken away, and the exit
+//! code is 128 and the number of the signal, as shells give it.
+//!
+//! Watching begins with the first file; a command that writes none is stopped as the system does it.
+
+use std::io::{self, Write};
+use std::process;
+use std::sync::Once;
+use std::sync::mpsc;
+use std::thread;
+
+use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+use signal_hook::iterator::Signals;
+
+use super::pending;
+
+/// Begins to watch, once for the process.
+pub(super) fn watch() {
+    static ONCE: Once = Once::new();
+    ONCE.call_once(|| {
+        let (ready, watching) = mpsc::channel();
+        // The thread asks for the signals itself: were it not to start, they would go unheard.
+        let started = thread::Builder::new().name("signals".to_string()).spawn(move || {
+            let signals = Signals::new(heard());
+            let _ = ready.send(());
+            if let Ok(mut signals) = signals
+                && let Some(signal) = signals.forever().next()
+            {
+                let _held = pending::take_away();
+                // The terminal may be gone: a line that cannot be written is no reason to stay.
+                let _ = writeln!(io::stderr(), "stopped: files that were not whole are taken away");
+                process::exit(128 + signal);
+            }
+        });
+        if started.is_ok() {
+            let _ = watching.recv();
+        }
+    });
+}
+
+/// The signals that are listened to: one that the caller had ignored (`nohup`) stays ignored.
+fn heard() -> Vec<i32> {
+    let ignored = ignored();
+    [SIGINT, SIGTERM, SIGHUP].into_iter().filter(|signal| ignored >> (signal - 1) & 1 == 0).collect()
+}
+
+/// The signals that the process was started to ignore, one bit each from signal 1 on. Only Linux tells
+/// without unsafe code.
+fn ignored() -> u64 {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let mask = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));
+    mask.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok()).unwrap_or(0)
+}
