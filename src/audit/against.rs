@@ -9,7 +9,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::claims::hit;
 use crate::budget::Assessment;
-use crate::check::inventory_rules::facts::{Hit, Limits};
+use crate::check::inventory_rules::facts::{Hit, Limits, Planned};
 use crate::check::inventory_rules::{
     not_in_plan, plan_far_differs, plan_loss_differs, plan_optic_differs, planned_port_missing,
 };
@@ -32,6 +32,13 @@ pub struct PlanPort {
     pub far: Option<u32>,
     /// Least and greatest loss from that port.
     pub loss: Option<(Decibels, Decibels)>,
+}
+
+impl PlanPort {
+    /// What is worded of it.
+    pub fn worded(&self) -> Planned {
+        Planned { name: self.name.clone(), optics: self.optics.join(" or ") }
+    }
 }
 
 /// The ports of a judged plan.

@@ -1,5 +1,7 @@
 //! What rows claim of each other: agreement, contradiction, half records, orphans.
 
+use rustc_hash::FxHashSet;
+
 use super::join::Joined;
 use super::rows::Looked;
 use crate::check::inventory_rules::facts::{Entry, Hit};
@@ -84,12 +86,32 @@ pub(super) fn doubles(inventory: &Inventory, joined: &Joined, hits: &mut Vec<Hit
         let entry = if same(a, b) { &duplicate_row::ENTRY } else { &conflicting_rows::ENTRY };
         hits.push(hit(entry, *other, *first, (0, 0)));
     }
-    for (first, other) in &joined.claims {
-        let (a, b) = (inventory.rows.get(*first), inventory.rows.get(*other));
-        if a.near == 0 || a.near != b.near {
-            hits.push(hit(&far_end_claimed_twice::ENTRY, *other, *first, (0, 0)));
+    claimed_twice(inventory, joined, hits);
+}
+
+/// Far ends that two rows name. It is said of the rows that the far end does not name back, and instead
+/// of what else is wrong with their claims.
+fn claimed_twice(inventory: &Inventory, joined: &Joined, hits: &mut Vec<Hit>) {
+    let mutual = |row: u32| {
+        let named = joined.target[row as usize];
+        named != Row::NO_ID && agree(inventory.rows.get(row), inventory.rows.get(named))
+    };
+    let mut said = FxHashSet::default();
+    for part in joined.claims.chunk_by(|a, b| a.0 == b.0) {
+        let first = part[0].0;
+        let claimers = || std::iter::once(first).chain(part.iter().map(|(_, other)| *other));
+        let holder = claimers().find(|row| mutual(*row)).unwrap_or(first);
+        let near = |row: u32| inventory.rows.get(row).near;
+        for row in claimers().filter(|row| *row != holder && !mutual(*row)) {
+            // The same port in two rows is said by another rule.
+            if near(row) == 0 || near(row) != near(holder) {
+                hits.push(hit(&far_end_claimed_twice::ENTRY, row, holder, (0, 0)));
+                said.insert(row);
+            }
         }
     }
+    let others = [index_of(&far_end_disagrees::ENTRY), index_of(&far_end_one_sided::ENTRY)];
+    hits.retain(|hit| !(others.contains(&hit.rule) && said.contains(&hit.row)));
 }
 
 /// Whether two rows say the same but for where they stand in the file.

@@ -49,9 +49,14 @@ fn equal<T: Texts>(
 ) -> Result<Vec<Vec<u32>>, T::Trouble> {
     let mut read: Vec<(Option<u32>, String, u32)> = Vec::with_capacity(group.rows.len());
     for index in &group.rows {
-        // A frame position is one of its site.
-        let site = (group.identifier == Identifier::Frame).then(|| site(inventory, *index));
         let text = name::identifier(&texts.cell(*index, group.identifier.column())?);
+        // A frame position is one of its site, and so is a strand or jumper without a name.
+        let local = match group.identifier {
+            Identifier::Frame => true,
+            Identifier::Strand | Identifier::Jumper => name::is_bare(&text),
+            _ => false,
+        };
+        let site = local.then(|| site(inventory, *index));
         read.push((site, text, *index));
     }
     read.sort_unstable();

@@ -84,7 +84,10 @@ pub(super) fn look(sight: Sight<'_>, target: &[u32], policy: &Policy) -> Looked 
         }
         part
     };
-    let parts: Vec<Looked> = pieces.par_iter().map_init(Memory::default, one).collect();
+    // A few large lots: each judges the pairs of words that it meets anew.
+    let least = pieces.len().div_ceil(4 * rayon::current_num_threads());
+    let lots = pieces.par_iter().with_min_len(least);
+    let parts: Vec<Looked> = lots.map_init(Memory::default, one).collect();
     let mut all = Looked::default();
     all.represented.reserve_exact(sight.inventory.rows.len());
     for part in parts {
@@ -176,11 +179,11 @@ fn judge_pair(
     let profiles = &sight.inventory.profiles;
     let (near, far) = (At::new(sight, row), At::new(sight, other));
     let first = row.near < other.near;
-    let allowed = memory.allowed((row.profile, other.profile), profiles, sight.tables);
+    let known = memory.known((row.profile, other.profile), profiles, sight.tables);
     for (rule, entry) in &plan.entries {
         let found = match entry.judge {
             Judge::Receiver(check) => check(&near, &far),
-            Judge::Light(check) => check(&near, &far, &allowed),
+            Judge::Light(check) => check(&near, &far, &known.allowed),
             Judge::Pair(check) if first => check(&near, &far),
             _ => None,
         };
@@ -189,7 +192,7 @@ fn judge_pair(
         }
     }
     if first {
-        let found = memory.pair((row.profile, other.profile), profiles, sight.tables);
+        let found = known.hits(near.profile, far.profile, sight.tables);
         hits.extend(found.iter().map(|shared| Hit {
             row: index,
             rule: shared.number(),

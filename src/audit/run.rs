@@ -14,7 +14,7 @@ use super::rows::{Looked, look};
 use super::shared::{self, Shared};
 use super::{Texts, cards, cohorts, identifiers, suggest, uplinks};
 use crate::check::fit_rules::{Outcome, SIDE_RULES};
-use crate::check::inventory_rules::facts::{Hit, Limits, Sight};
+use crate::check::inventory_rules::facts::{Hit, Limits, Planned, Sight};
 use crate::check::inventory_rules::{self, ENTRIES, far_end_unknown, site_spellings, unit_mix};
 use crate::check::policy::Policy;
 use crate::inventory::{Column, ColumnSet, Inventory, Row, Turn, name};
@@ -57,8 +57,8 @@ pub struct Audit {
     pub restored: Vec<Restored>,
     /// What was not checked.
     pub not_checked: Vec<NotChecked>,
-    /// Ids of the plan's ports; empty without a plan.
-    pub plan_ports: Vec<String>,
+    /// The plan's ports; empty without a plan.
+    pub plan_ports: Vec<Planned>,
     /// Which row each row's far end names.
     pub target: Vec<u32>,
 }
@@ -109,7 +109,7 @@ pub fn run<T: Texts>(
     if choice.plan.is_none() {
         not_checked.retain(|one| !against::is_about_plans(one.rule));
     }
-    let plan_ports = choice.plan.unwrap_or_default().iter().map(|port| port.name.clone()).collect();
+    let plan_ports = choice.plan.unwrap_or_default().iter().map(PlanPort::worded).collect();
     Ok(Audit { plan_ports, hits, matched, edits, restored, not_checked, target: joined.target })
 }
 

@@ -202,24 +202,30 @@ pub fn fiber<'t>(word: &str, tables: &'t Tables) -> Option<&'t TableRow<FiberTyp
 /// equal answers.
 #[derive(Default)]
 pub struct Memory {
-    pairs: FxHashMap<(u32, u32), Box<[Shared]>>,
-    allowed: FxHashMap<(u32, u32), Allowed>,
+    pairs: FxHashMap<(u32, u32), Known>,
+}
+
+/// What is known of a pair of profiles.
+pub struct Known {
+    /// What is allowed from the second profile's transmitter to the first one's receiver.
+    pub allowed: Allowed,
+    hits: Option<Box<[Shared]>>,
 }
 
 impl Memory {
-    /// The rules that find fault with two ends.
-    pub fn pair(&mut self, ids: (u32, u32), profiles: &[Profile], tables: &Tables) -> &[Shared] {
+    /// What is known of two profiles.
+    pub fn known(&mut self, ids: (u32, u32), profiles: &[Profile], tables: &Tables) -> &mut Known {
         self.pairs.entry(ids).or_insert_with(|| {
             let (near, far) = (&profiles[ids.0 as usize], &profiles[ids.1 as usize]);
-            of_pair(near, far, tables).into_boxed_slice()
+            Known { allowed: allowed(near, far, tables).unwrap_or_default(), hits: None }
         })
     }
+}
 
-    /// What is allowed from the second profile's transmitter to the first one's receiver.
-    pub fn allowed(&mut self, ids: (u32, u32), profiles: &[Profile], tables: &Tables) -> Allowed {
-        *self.allowed.entry(ids).or_insert_with(|| {
-            allowed(&profiles[ids.0 as usize], &profiles[ids.1 as usize], tables).unwrap_or_default()
-        })
+impl Known {
+    /// The rules that find fault with the two ends.
+    pub fn hits(&mut self, near: &Profile, far: &Profile, tables: &Tables) -> &[Shared] {
+        self.hits.get_or_insert_with(|| of_pair(near, far, tables).into_boxed_slice())
     }
 }
 

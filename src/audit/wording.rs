@@ -3,7 +3,7 @@
 use super::Texts;
 use super::shared::{Shared, outcome, rule_of};
 use crate::check::fit_rules::Outcome;
-use crate::check::inventory_rules::facts::{Hit, Said};
+use crate::check::inventory_rules::facts::{Hit, Planned, Said};
 use crate::check::inventory_rules::{ENTRIES, far_end_unknown, index_of};
 use crate::check::{Rule, Severity};
 use crate::inventory::{COLUMNS, Column, Inventory, Row, WrittenRow, name};
@@ -45,7 +45,7 @@ pub struct Known<'a> {
     /// Reference tables.
     pub tables: &'a Tables,
     /// Ids of the plan's ports.
-    pub plan_ports: &'a [String],
+    pub plan_ports: &'a [Planned],
 }
 
 /// Words a hit.

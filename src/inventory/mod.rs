@@ -12,6 +12,7 @@ pub mod damage;
 pub mod date;
 pub mod name;
 pub mod number;
+pub mod print;
 mod profile;
 mod row;
 mod store;

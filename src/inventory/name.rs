@@ -12,7 +12,7 @@ use std::hash::{BuildHasher, Hasher};
 use foldhash::quality::FixedState;
 
 /// Fixed, so that equal input gives equal output on every run.
-const SEED: u64 = 0x5350_414e_5752_4954;
+pub(super) const SEED: u64 = 0x5350_414e_5752_4954;
 
 /// Hash of a text; never 0.
 pub fn hash(text: &[u8]) -> u64 {
@@ -52,60 +52,9 @@ const fn folded() -> [u8; 256] {
     table
 }
 
-/// The longest identifier that [`short_fingerprint`] reads.
-const SHORT: usize = 16;
-
-/// Fingerprint of an identifier in normal form (see [`identifier`]), told apart by `salt`; 0 where
-/// nothing but marks is written.
-pub fn identifier_fingerprint(written: &[u8], salt: u64) -> u32 {
-    if let Some(print) = short_fingerprint(written, salt) {
-        return print;
-    }
-    let normal = identifier(&String::from_utf8_lossy(written));
-    if normal.len() <= SHORT {
-        // Without its marks it is short: it must agree with one that was written without them.
-        if let Some(print) = short_fingerprint(normal.as_bytes(), salt) {
-            return print;
-        }
-    }
-    let mut hasher = FixedState::with_seed(SEED).build_hasher();
-    hasher.write_u64(salt);
-    hasher.write(normal.as_bytes());
-    ((hasher.finish() >> 32) as u32).max(1)
-}
-
-/// The fingerprint of an identifier of at most 16 ASCII signs, without writing its normal form down.
-fn short_fingerprint(written: &[u8], salt: u64) -> Option<u32> {
-    if written.len() > SHORT {
-        return None;
-    }
-    // The normal form, eight signs to a word; a digit that is parted from one before it is marked by
-    // its upper bit.
-    let (mut low, mut high, mut all) = (0_u64, 0_u64, 0_u8);
-    let (mut after_digit, mut parted) = (false, false);
-    for byte in written {
-        all |= byte;
-        let folded = FOLDED[usize::from(*byte)];
-        if folded == 0 {
-            parted = true;
-            continue;
-        }
-        let digit = byte.is_ascii_digit();
-        let mark = u64::from(digit & after_digit & parted) << 7;
-        high = high << 8 | low >> 56;
-        low = low << 8 | u64::from(folded) | mark;
-        (after_digit, parted) = (digit, false);
-    }
-    if all >= 128 {
-        return None;
-    }
-    if low == 0 {
-        return Some(0);
-    }
-    let mut hasher = FixedState::with_seed(SEED).build_hasher();
-    hasher.write_u64(low ^ salt);
-    hasher.write_u64(high);
-    Some(((hasher.finish() >> 32) as u32).max(1))
+/// Whether an identifier is made of numbers alone.
+pub fn is_bare(identifier: &str) -> bool {
+    !identifier.contains(char::is_alphabetic)
 }
 
 /// The normal form of an identifier as text: letters and digits, in capitals; other signs are dropped,
@@ -181,6 +130,24 @@ pub fn push_port(written: &[u8], out: &mut Vec<u8>) -> usize {
         out.drain(start..=letters_end);
     }
     numbers
+}
+
+/// Whether a cell for one port names two: `1/1 & 1/2`, `1/1; 1/2`, `1/1, 1/2`, `1/1 or 1/2`.
+pub fn are_two_ports(written: &[u8]) -> bool {
+    let parts = |at: usize| {
+        let (before, after) = (&written[..at], &written[at + 1..]);
+        let is_port = |text: &[u8]| text.iter().any(|byte| matches!(byte, b'/' | b'-' | b'.' | b':'));
+        // A comma may part the numbers of one port.
+        written[at] != b',' || after.starts_with(b" ") || (is_port(before) && is_port(after))
+    };
+    let marks = |byte: &u8| matches!(byte, b';' | b'&' | b'+' | b',');
+    if written.iter().enumerate().any(|(at, byte)| marks(byte) && parts(at)) {
+        return true;
+    }
+    let mut words = written.split(u8::is_ascii_whitespace);
+    let first = words.next().unwrap_or_default();
+    let between = |word: &[u8]| word.eq_ignore_ascii_case(b"or") || word.eq_ignore_ascii_case(b"and");
+    first.iter().any(u8::is_ascii_digit) && words.any(between)
 }
 
 /// Without a `.0` behind a number.
@@ -293,23 +260,13 @@ mod tests {
     }
 
     #[test]
-    fn identifiers_have_one_fingerprint_however_they_are_written() {
-        let print = |written: &str| identifier_fingerprint(written.as_bytes(), 5);
-        for (one, other) in [
-            ("F1-1-12", "f1/1.12"),
-            ("J-000000017", "(((((((J)))))) 000000017"),
-            ("a-very long identifier 12-7", "AVERYLONGIDENTIFIER12/7"),
-            ("Skärn 2", "SKÄRN2"),
-        ] {
-            assert_eq!(print(one), print(other), "{one}");
+    fn two_ports_in_one_cell() {
+        for two in ["1/1;1/2", "1/1 & 1/2", "1/1 or 1/2", "1/1, 1/2", "1/1,1/2", "eth1 AND eth2"] {
+            assert!(are_two_ports(two.as_bytes()), "{two}");
         }
-        for (one, other) in
-            [("F1-1-12", "F1-11-2"), ("1-2", "12"), ("A1", "A-2"), ("Skärn 2", "Skörn 2")]
-        {
-            assert_ne!(print(one), print(other), "{one}");
+        for one in ["1/1/2", "PON 3", "eth-1/0/2.0", "Norand 1/2", "and 1/2", "1,1,2"] {
+            assert!(!are_two_ports(one.as_bytes()), "{one}");
         }
-        assert_ne!(print("F1"), identifier_fingerprint(b"F1", 6));
-        assert_eq!(print(" -/- "), 0);
     }
 
     #[test]

@@ -5,6 +5,7 @@
 
 use super::blank::says_nothing;
 use super::column::Column;
+use super::name;
 use super::number::{LevelUnit, Quantity, read};
 use super::row::Row;
 use crate::tables::{Named, Optic, Role, Tables};
@@ -87,8 +88,13 @@ pub struct Profile {
     pub split: Option<u16>,
     /// Receive thresholds: low alarm, low warning, high warning, high alarm.
     pub thresholds: [Option<DecibelMilliwatts>; 4],
-    /// Upper alarm threshold of the temperature, tenths of a degree; [`Row::NONE`] = not written.
+    /// What the case may have, tenths of a degree: the upper alarm threshold, or else the most of the
+    /// temperature grade; [`Row::NONE`] = neither is written.
     pub hot: i16,
+    /// Fingerprint of the optic as written; 0 = nothing is said.
+    pub module_print: u32,
+    /// Fingerprint of the optic that the row has for the far end; 0 = nothing is said.
+    pub far_module_print: u32,
     /// Whether an optic is written, and not a word for nothing.
     pub has_module: bool,
     /// Whether the card column says that a blank fills the slot.
@@ -117,7 +123,13 @@ impl Profile {
             let reading = read(at(column), Quantity::Level(LevelUnit::Dbm));
             reading.value.map(|hundredths| DecibelMilliwatts::new(hundredths / 100.0))
         };
-        let hot = read(at(Column::TempHighAlarm), Quantity::Temperature).value;
+        let hot = read(at(Column::TempHighAlarm), Quantity::Temperature).value.map(|hot| hot / 10.0);
+        let grade = tables.temperature_ranges.get(at(Column::Grade));
+        let hot = hot.or_else(|| grade.map(|range| range.value.most.value() * 10.0));
+        let print = |word: &str| match name::site(word) {
+            folded if says_nothing(&folded) => 0,
+            folded => name::fingerprint(folded.as_bytes()),
+        };
         let card = at(Column::CardType);
         let port_role = at(Column::PortRole);
         let own = optic(Column::Module);
@@ -145,7 +157,9 @@ impl Profile {
                 level(Column::RxHighWarning),
                 level(Column::RxHighAlarm),
             ],
-            hot: hot.map_or(Row::NONE, |hundredths| (hundredths / 10.0).round() as i16),
+            hot: hot.map_or(Row::NONE, |tenths| tenths.round() as i16),
+            module_print: print(at(Column::Module)),
+            far_module_print: print(at(Column::FarModule)),
             words: words.iter().map(|word| Box::from(*word)).collect(),
         }
     }

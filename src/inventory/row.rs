@@ -66,9 +66,9 @@ pub struct Row {
     pub circuit: u32,
     /// Fingerprint of site and frame position; 0 = none.
     pub frame: u32,
-    /// Fingerprint of cable and strand with the site; 0 = none.
+    /// Fingerprint of cable and strand, with the site where only numbers are written; 0 = none.
     pub strand: u32,
-    /// Fingerprint of the jumper; 0 = none.
+    /// Fingerprint of the jumper, with the site where only numbers are written; 0 = none.
     pub jumper: u32,
     /// First byte of the row in its chunk.
     pub offset: u32,

@@ -185,17 +185,32 @@ pub struct Said<'a> {
     pub inventory: &'a Inventory,
     /// Reference tables.
     pub tables: &'a Tables,
-    /// Ids of the plan's ports, where there is a plan.
-    pub plan_ports: &'a [String],
+    /// The plan's ports, where there is a plan.
+    pub plan_ports: &'a [Planned],
+}
+
+/// A port of a plan, as far as it is worded.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Planned {
+    /// Its id.
+    pub name: String,
+    /// The optics that it may have, parted by ` or `.
+    pub optics: String,
 }
 
 impl Said<'_> {
     /// The port of the plan whose number the rule kept first.
     pub fn plan_port(&self) -> &str {
-        usize::try_from(self.detail.0)
-            .ok()
-            .and_then(|n| self.plan_ports.get(n))
-            .map_or("?", String::as_str)
+        self.planned().map_or("?", |planned| &planned.name)
+    }
+
+    /// The optics that this port has in the plan.
+    pub fn planned_optics(&self) -> &str {
+        self.planned().map_or("?", |planned| &planned.optics)
+    }
+
+    fn planned(&self) -> Option<&Planned> {
+        self.plan_ports.get(usize::try_from(self.detail.0).ok()?)
     }
 
     /// A cell of the row.

@@ -2,8 +2,7 @@
 
 use super::facts::{At, Detail, Entry, Judge, Said};
 use crate::check::{Concern, Rule, Severity};
-use crate::inventory::blank::says_nothing;
-use crate::inventory::{Column, name};
+use crate::inventory::Column;
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -29,8 +28,8 @@ fn check(near: &At<'_>, far: &At<'_>) -> Option<Detail> {
     let differ = match (copied, own) {
         (Some(copied), Some(own)) => copied.name != own.name,
         _ => {
-            let (copied, own) = (near.word(Column::FarModule), far.word(Column::Module));
-            !says_nothing(copied) && !says_nothing(own) && name::site(copied) != name::site(own)
+            let (copied, own) = (near.profile.far_module_print, far.profile.module_print);
+            copied != 0 && own != 0 && copied != own
         }
     };
     differ.then_some((0, 0))

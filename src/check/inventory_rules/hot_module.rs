@@ -20,17 +20,12 @@ pub static RULE: Rule = Rule {
 pub static ENTRY: Entry =
     Entry { rule: &RULE, needs: &[Column::Temperature], judge: Judge::Row(check), say };
 
-fn check(at: &At<'_>) -> Option<Detail> {
-    let limit = if at.profile.hot == Row::NONE { of_grade(at) } else { at.profile.hot };
-    (at.row.temperature >= limit).then(|| (i32::from(at.row.temperature), i32::from(limit)))
-}
+/// Tenths of a degree at the case of a commercial part, which is meant where no grade is written.
+const COMMERCIAL: i16 = 700;
 
-/// What the case of the row's grade may have, tenths of a degree; of a commercial part where no grade is
-/// written.
-fn of_grade(at: &At<'_>) -> i16 {
-    const COMMERCIAL: i16 = 700;
-    let range = at.sight.tables.temperature_ranges.get(at.word(Column::Grade));
-    range.map_or(COMMERCIAL, |range| (range.value.most.value() * 10.0).round() as i16)
+fn check(at: &At<'_>) -> Option<Detail> {
+    let limit = if at.profile.hot == Row::NONE { COMMERCIAL } else { at.profile.hot };
+    (at.row.temperature >= limit).then(|| (i32::from(at.row.temperature), i32::from(limit)))
 }
 
 fn say(said: &Said<'_>) -> (String, String) {

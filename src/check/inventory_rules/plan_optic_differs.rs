@@ -19,12 +19,7 @@ pub static RULE: Rule = Rule {
 pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::Module], judge: Judge::Whole, say };
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (
-        format!(
-            "the plan has another optic in `{}`; the row has `{}`",
-            said.plan_port(),
-            said.cell(Column::Module)
-        ),
-        String::new(),
-    )
+    let (planned, port) = (said.planned_optics(), said.plan_port());
+    let module = said.cell(Column::Module);
+    (format!("the plan has `{planned}` in `{port}`; the row has `{module}`"), String::new())
 }

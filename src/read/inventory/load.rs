@@ -18,7 +18,7 @@ use crate::read::sources::Sources;
 use crate::tables::Tables;
 
 /// Chunks that are in memory at a time, twice: one lot is parsed while the next is read.
-const LOT: usize = 64;
+const LOT: usize = 128;
 
 /// Inputs that are opened and whose heads are known, but whose rows are not read yet.
 #[derive(Debug)]

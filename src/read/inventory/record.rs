@@ -7,7 +7,8 @@ use super::fields::Cells;
 use super::layout::Layout;
 use super::map::ColumnMap;
 use crate::inventory::number::{Quantity, Reading, read};
-use crate::inventory::{Candidates, Card, Column, Row, Turn, Turns, damage, date, flag, name};
+use crate::inventory::print::{Salt, fingerprint};
+use crate::inventory::{Candidates, Card, Column, Row, Turn, Turns, blank, damage, date, flag, name};
 
 /// Number cells of a row that must be no numbers before the row is taken for shifted.
 const SHIFTED_CELLS: u32 = 3;
@@ -176,9 +177,10 @@ impl Reader<'_> {
     fn far(&mut self, cells: Cells<'_>, row: &mut Row) {
         let layout = self.layout;
         let cell = |column| cells.cell(layout.at(column));
-        let (mut site, mut port) = (cell(Column::FarSite), cell(Column::FarPort));
-        let end = cell(Column::FarEnd);
+        let said = |column| Some(cell(column)).filter(|cell| !says_nothing(cell)).unwrap_or_default();
+        let (mut site, mut port) = (said(Column::FarSite), said(Column::FarPort));
         if site.is_empty() && port.is_empty() {
+            let end = said(Column::FarEnd);
             if end.is_empty() {
                 return;
             }
@@ -193,8 +195,7 @@ impl Reader<'_> {
             self.turn(Column::FarEnd, Turn::PartedFarEnd, end);
         }
         row.flags |= flag::FAR_WRITTEN;
-        let parts = port.iter().any(|byte| matches!(byte, b';' | b'&' | b'+'));
-        if parts && !damage::is_exponent(&text(port)) {
+        if name::are_two_ports(port) && !damage::is_exponent(&text(port)) {
             row.flags |= flag::TWO_FARS;
             return;
         }
@@ -243,7 +244,7 @@ impl Reader<'_> {
     }
 
     fn identifiers(&mut self, cells: Cells<'_>, site: u64, row: &mut Row) {
-        let mut print = |column: Column, salt: u64| {
+        let mut print = |column: Column, salt: Salt| {
             let cell = cells.cell(self.layout.at(column));
             if cell.is_empty() {
                 return 0;
@@ -253,14 +254,14 @@ impl Reader<'_> {
                 row.flags |= flag::DAMAGED_ID;
                 return 0;
             }
-            name::identifier_fingerprint(cell, salt)
+            fingerprint(cell, salt)
         };
-        let serial = print(Column::Serial, 0);
-        let circuit = print(Column::Circuit, 0);
-        let frame = print(Column::FramePort, site);
-        let strand = print(Column::Strand, 0);
-        let jumper = print(Column::Jumper, 0);
-        let group = print(Column::DiversityGroup, 0);
+        let serial = print(Column::Serial, Salt::ANYWHERE);
+        let circuit = print(Column::Circuit, Salt::ANYWHERE);
+        let frame = print(Column::FramePort, Salt::at(site));
+        let strand = print(Column::Strand, Salt::bare_at(site));
+        let jumper = print(Column::Jumper, Salt::bare_at(site));
+        let group = print(Column::DiversityGroup, Salt::ANYWHERE);
         (row.serial, row.circuit, row.frame) = (serial, circuit, frame);
         (row.strand, row.jumper) = (strand, jumper);
         if group != 0 {
@@ -269,7 +270,9 @@ impl Reader<'_> {
         if jumper != 0 {
             row.flags |= flag::HAS_JUMPER;
         }
-        if !self.cell(cells, Column::Serial).is_empty() {
+        // A damaged one has no fingerprint and is one nevertheless.
+        let written = self.cell(cells, Column::Serial);
+        if serial != 0 || !blank::says_nothing(&text(written)) {
             row.flags |= flag::HAS_SERIAL;
         }
     }
@@ -313,7 +316,7 @@ impl Reader<'_> {
             return 0;
         }
         if let Some(days) = date::plain(cell) {
-            return u16::try_from(days).unwrap_or(0);
+            return kept(days);
         }
         let raw = cell.to_vec();
         let days = match date::read(&text(&raw)) {
@@ -328,12 +331,22 @@ impl Reader<'_> {
             }
         };
         self.turn(column, Turn::DayForm, &raw);
-        u16::try_from(days).unwrap_or(0)
+        kept(days)
     }
 }
 
 fn text(bytes: &[u8]) -> std::borrow::Cow<'_, str> {
     String::from_utf8_lossy(bytes)
+}
+
+/// Whether a cell is empty or says nothing. A digit says something, and most cells have one.
+fn says_nothing(cell: &[u8]) -> bool {
+    !cell.iter().any(u8::is_ascii_digit) && blank::says_nothing(&text(cell))
+}
+
+/// A day as a row keeps it. What lies before the first day that can be kept is old in any case.
+fn kept(days: i64) -> u16 {
+    days.clamp(1, i64::from(u16::MAX)) as u16
 }
 
 /// The names a port may have had, if it looks like a date or a power of ten.
@@ -440,7 +453,9 @@ fn is_temporary(note: &[u8]) -> bool {
     if note.is_empty() {
         return false;
     }
-    note.contains(&b'?')
+    // A question mark ends a word; within one it is part of an address.
+    let asks = |at: usize| note.get(at + 1).is_none_or(|next| !next.is_ascii_alphanumeric());
+    memchr::memchr_iter(b'?', note).any(asks)
         || note
             .split(|b| !b.is_ascii_alphanumeric())
             .any(|word| WORDS.iter().any(|known| word.eq_ignore_ascii_case(known)))
@@ -475,7 +490,8 @@ mod tests {
     #[test]
     fn notes_that_say_temporary() {
         assert!(is_temporary(b"temp move, fix after cutover"));
-        assert!(is_temporary(b"port ok?"));
+        assert!(is_temporary(b"port ok?") && is_temporary(b"(jumper?) see plan"));
+        assert!(!is_temporary(b"see http://records.example/port?id=7"));
         assert!(!is_temporary(b"temperature sensor, prefix 12"));
     }
 }
