@@ -105,7 +105,8 @@ fn claimed_twice(inventory: &Inventory, joined: &Joined, hits: &mut Vec<Hit>) {
         for row in claimers().filter(|row| *row != holder && !mutual(*row)) {
             // The same port in two rows is said by another rule.
             if near(row) == 0 || near(row) != near(holder) {
-                hits.push(hit(&far_end_claimed_twice::ENTRY, row, holder, (0, 0)));
+                let detail = (i32::from(mutual(holder)), 0);
+                hits.push(hit(&far_end_claimed_twice::ENTRY, row, holder, detail));
                 said.insert(row);
             }
         }

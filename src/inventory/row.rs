@@ -96,9 +96,9 @@ pub struct Row {
     pub spread: i16,
     /// Bias, hundredths of mA; 0 = not written.
     pub bias: u16,
-    /// Days from 2000-01-01; 0 = not written.
+    /// Days from 2000-01-01, [`Row::FIRST_DAY`] = that day, the next or before; 0 = not written.
     pub installed: u16,
-    /// Days from 2000-01-01; 0 = not written.
+    /// As `installed`.
     pub proven: u16,
     /// ONUs; [`Row::NO_COUNT`] = not written.
     pub onus: u16,
@@ -109,6 +109,8 @@ impl Row {
     pub const NONE: i16 = i16::MIN;
     /// An id or length that is not written.
     pub const NO_ID: u32 = u32::MAX;
+    /// The first day that is kept; what lies before it is taken for it.
+    pub const FIRST_DAY: u16 = 1;
     /// A count that is not written.
     pub const NO_COUNT: u16 = u16::MAX;
     /// A row of which nothing is known.

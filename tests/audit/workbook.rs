@@ -59,7 +59,7 @@ fn a_sheet_of_ports_is_read() {
     }
     let said = audit_text("ports.xlsx", &book.save_to_buffer().expect("a workbook"));
     assert_eq!((said.summary.rows, said.summary.matched.mutual), (3, 2));
-    let finding = said.findings.iter().find(|f| f.rule.id == "inventory.far-end-disagrees");
+    let finding = said.findings.iter().find(|f| f.rule.id == "inventory.far-end-claimed-twice");
     let finding = finding.expect("the third port names a taken one");
     assert_eq!((finding.line, finding.subject.as_str()), (5, "PLS 1/1/3"));
 }

@@ -19,5 +19,9 @@ pub static RULE: Rule = Rule {
 pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::FarSite], judge: Judge::Whole, say };
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("`{}` names the same far end `{}`", said.far.name(), said.near.far_name()), String::new())
+    let back = if said.detail.0 == 1 { ", and is named back" } else { "" };
+    (
+        format!("`{}` names the same far end `{}`{back}", said.far.name(), said.near.far_name()),
+        String::new(),
+    )
 }

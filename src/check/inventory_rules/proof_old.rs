@@ -2,7 +2,7 @@
 
 use super::facts::{At, Detail, Entry, Judge, Said};
 use crate::check::{Concern, Rule, Severity};
-use crate::inventory::Column;
+use crate::inventory::{Column, Row};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -23,11 +23,15 @@ fn check(at: &At<'_>) -> Option<Detail> {
     let age = today - i64::from(at.row.proven);
     let old = at.row.proven != 0 && at.is_real() && age > at.sight.limits.proof_days;
     let days = |count: i64| i32::try_from(count).unwrap_or(i32::MAX);
-    old.then(|| (days(age), days(at.sight.limits.proof_days)))
+    // A day before the first one that a row can keep: so old at least, told by the sign.
+    let age = if at.row.proven == Row::FIRST_DAY { -days(age) } else { days(age) };
+    old.then(|| (age, days(at.sight.limits.proof_days)))
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
     let (age, limit) = said.detail;
     let proven = said.cell(Column::Proven);
-    (format!("last proof `{proven}`, {age} days ago; the limit is {limit} days"), String::new())
+    let more = if age < 0 { "more than " } else { "" };
+    let age = age.abs();
+    (format!("last proof `{proven}`, {more}{age} days ago; the limit is {limit} days"), String::new())
 }

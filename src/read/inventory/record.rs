@@ -346,7 +346,7 @@ fn says_nothing(cell: &[u8]) -> bool {
 
 /// A day as a row keeps it. What lies before the first day that can be kept is old in any case.
 fn kept(days: i64) -> u16 {
-    days.clamp(1, i64::from(u16::MAX)) as u16
+    days.clamp(i64::from(Row::FIRST_DAY), i64::from(u16::MAX)) as u16
 }
 
 /// The names a port may have had, if it looks like a date or a power of ten.
