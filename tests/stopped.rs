@@ -73,19 +73,34 @@ fn names(folder: &Path) -> Vec<String> {
     entries.map(|entry| entry.file_name().to_string_lossy().into_owned()).collect()
 }
 
+/// Whether the tests themselves run with a signal ignored, as what a script starts in the background does:
+/// the program inherits that, and keeps to it.
+fn is_ignored(number: u32) -> bool {
+    let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let mask = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));
+    let mask = mask.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok());
+    mask.is_some_and(|mask| mask & 1 << (number - 1) != 0)
+}
+
 /// Exit codes as shells give them: 128 and the number of the signal (POSIX, Shell Command Language,
 /// 2.8.2 says more than 128; 128 and the number is common practice).
 #[test]
 fn a_signal_leaves_nothing_behind() {
     let (input, output) = folders();
     let ports = large(input.path());
-    for (signal, code, least) in [("INT", 130, 1), ("TERM", 143, 1), ("HUP", 129, 1), ("TERM", 143, 0)] {
+    for (signal, code, least) in
+        [("INT", 130_u32, 1), ("TERM", 143, 1), ("HUP", 129, 1), ("TERM", 143, 0)]
+    {
+        if is_ignored(code - 128) {
+            eprintln!("skipped: {signal} is ignored here");
+            continue;
+        }
         let lists = ["list.jsonl", "list.csv", "list.xlsx"].map(|name| output.path().join(name));
         let mut child = audit(&ports, &lists).spawn().expect("the program starts");
         wait_for_hidden(output.path(), least, &mut child);
         send(signal, &child);
         let (status, said) = wait(child);
-        assert_eq!(status.code(), Some(code), "{signal}: {said}");
+        assert_eq!(status.code(), Some(code as i32), "{signal}: {said}");
         assert!(said.contains("stopped"), "{signal}: {said}");
         assert_eq!(names(output.path()), Vec::<String>::new(), "{signal}");
     }
@@ -100,8 +115,8 @@ fn a_stopped_run_leaves_the_last_list_alone() {
     fs::write(&list, "the list of last week\n").expect("a file");
     let mut child = audit(&ports, std::slice::from_ref(&list)).spawn().expect("the program starts");
     wait_for_hidden(output.path(), 1, &mut child);
-    send("INT", &child);
-    assert_eq!(wait(child).0.code(), Some(130));
+    send("TERM", &child);
+    assert_eq!(wait(child).0.code(), Some(143));
     assert_eq!(names(output.path()), ["list.jsonl"]);
     assert_eq!(fs::read_to_string(&list).expect("the list"), "the list of last week\n");
 }
