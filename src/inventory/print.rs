@@ -38,9 +38,20 @@ impl Salt {
 /// Bytes of a word.
 const WORD: usize = 16;
 
-/// Fingerprint of an identifier in normal form (see [`identifier`]); 0 where nothing is said: marks
-/// alone, or a word for nothing.
-pub fn fingerprint(written: &[u8], salt: Salt) -> u32 {
+/// An identifier as a row keeps it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Print {
+    /// Fingerprint of the normal form (see [`identifier`]); 0 where nothing is said: marks alone, or a
+    /// word for nothing.
+    pub value: u32,
+    /// Whether a plus stands in it, as in a number in powers of ten.
+    pub has_plus: bool,
+    /// Whether four digits or three letters stand in a row, as in a date.
+    pub has_run: bool,
+}
+
+/// Looks at an identifier.
+pub fn print(written: &[u8], salt: Salt) -> Print {
     if written.len() <= WORD {
         let word = load(written);
         if word & HIGH == 0 {
@@ -48,17 +59,23 @@ pub fn fingerprint(written: &[u8], salt: Salt) -> u32 {
         }
     }
     let normal = identifier(&String::from_utf8_lossy(written));
-    if normal.len() <= WORD && normal.is_ascii() {
+    let value = if normal.len() <= WORD && normal.is_ascii() {
         // Without its marks it is short: it must agree with one that was written without them.
-        return of_word(load(normal.as_bytes()), normal.len(), salt);
-    }
-    if says_nothing(&normal) {
-        return 0;
-    }
-    let mut hasher = FixedState::with_seed(SEED).build_hasher();
-    hasher.write_u64(if is_bare(&normal) { salt.bare } else { salt.named });
-    hasher.write(normal.as_bytes());
-    ((hasher.finish() >> 32) as u32).max(1)
+        of_word(load(normal.as_bytes()), normal.len(), salt).value
+    } else if says_nothing(&normal) {
+        0
+    } else {
+        let mut hasher = FixedState::with_seed(SEED).build_hasher();
+        hasher.write_u64(if is_bare(&normal) { salt.bare } else { salt.named });
+        hasher.write(normal.as_bytes());
+        upper(hasher.finish())
+    };
+    Print { value, has_plus: written.contains(&b'+'), has_run: true }
+}
+
+/// The upper half of a hash; never 0.
+fn upper(hash: u64) -> u32 {
+    ((hash >> 32) as u32).max(1)
 }
 
 /// A one in each byte.
@@ -85,15 +102,32 @@ const fn between(word: u128, least: u8, most: u8) -> u128 {
     reaches & !exceeds & HIGH
 }
 
-fn of_word(word: u128, length: usize, salt: Salt) -> u32 {
-    let Some(spare) = WORD.checked_sub(length).filter(|spare| *spare < WORD) else { return 0 };
+fn of_word(word: u128, length: usize, salt: Salt) -> Print {
     let digits = between(word, b'0', b'9');
     let small = between(word, b'a', b'z');
     let letters = small | between(word, b'A', b'Z');
+    let four_digits = digits & digits << 8 & digits << 16 & digits << 24;
+    let three_letters = letters & letters << 8 & letters << 16;
+    let normal = normal(word, length, digits, letters, small);
+    let says_nothing = normal == 0 || (digits == 0 && is_nothing(normal));
+    let value = if says_nothing {
+        0
+    } else {
+        let mut hasher = FixedState::with_seed(SEED).build_hasher();
+        hasher.write_u64(normal as u64 ^ if letters == 0 { salt.bare } else { salt.named });
+        hasher.write_u64((normal >> 64) as u64);
+        upper(hasher.finish())
+    };
+    Print { value, has_plus: between(word, b'+', b'+') != 0, has_run: four_digits | three_letters != 0 }
+}
+
+/// The letters and digits of a word, in capitals, without gaps; a digit that marks part from the one
+/// before it has its upper bit set.
+fn normal(word: u128, length: usize, digits: u128, letters: u128, small: u128) -> u128 {
+    let Some(spare) = WORD.checked_sub(length).filter(|spare| *spare < WORD) else { return 0 };
     // Capital letters differ from small ones by one bit, 0x20.
     let mut normal = word & !(small >> 2);
     let mut marks = HIGH >> (8 * spare) & !(digits | letters);
-    // A digit that marks part from the one before it is told by its upper bit.
     let mut parts = marks & digits << 8;
     let mut further = marks & parts << 8;
     while further != 0 {
@@ -108,13 +142,7 @@ fn of_word(word: u128, length: usize, salt: Salt) -> u32 {
         normal = normal & below | normal >> 8 & !below;
         marks ^= 1 << at;
     }
-    if normal == 0 || (digits == 0 && is_nothing(normal)) {
-        return 0;
-    }
-    let mut hasher = FixedState::with_seed(SEED).build_hasher();
-    hasher.write_u64(normal as u64 ^ if letters == 0 { salt.bare } else { salt.named });
-    hasher.write_u64((normal >> 64) as u64);
-    ((hasher.finish() >> 32) as u32).max(1)
+    normal
 }
 
 /// Whether a word without digits is one for nothing.
@@ -130,28 +158,41 @@ mod tests {
     #[test]
     fn identifiers_have_one_fingerprint_however_they_are_written() {
         let salt = Salt { named: 5, bare: 7 };
-        let print = |written: &str| fingerprint(written.as_bytes(), salt);
+        let value = |written: &str| print(written.as_bytes(), salt).value;
         for (one, other) in [
             ("F1-1-12", "f1/1.12"),
             ("J-000000017", "(((((((J)))))) 000000017"),
             ("a-very long identifier 12-7", "AVERYLONGIDENTIFIER12/7"),
             ("Skärn 2", "SKÄRN2"),
         ] {
-            assert_eq!(print(one), print(other), "{one}");
+            assert_eq!(value(one), value(other), "{one}");
         }
         for (one, other) in
             [("F1-1-12", "F1-11-2"), ("1-2", "12"), ("A1", "A-2"), ("Skärn 2", "Skörn 2")]
         {
-            assert_ne!(print(one), print(other), "{one}");
+            assert_ne!(value(one), value(other), "{one}");
         }
-        let other = |written: &str, named, bare| fingerprint(written.as_bytes(), Salt { named, bare });
+        let other = |written: &str, named, bare| print(written.as_bytes(), Salt { named, bare }).value;
         for (written, is_bare) in [("F1", false), ("3-12", true), ("0000000000000000000012", true)] {
-            assert_eq!(print(written) == other(written, 6, 7), is_bare, "{written}");
-            assert_eq!(print(written) == other(written, 5, 8), !is_bare, "{written}");
+            assert_eq!(value(written) == other(written, 6, 7), is_bare, "{written}");
+            assert_eq!(value(written) == other(written, 5, 8), !is_bare, "{written}");
         }
         for nothing in [" -/- ", "n/a", "TBD", "unknown", "(not available)"] {
-            assert_eq!(print(nothing), 0, "{nothing}");
+            assert_eq!(value(nothing), 0, "{nothing}");
         }
+    }
+
+    #[test]
+    fn what_may_be_damaged_is_told() {
+        let look = |written: &str| {
+            let print = print(written.as_bytes(), Salt::ANYWHERE);
+            (print.has_plus, print.has_run)
+        };
+        assert_eq!(look("F1-1-12"), (false, false));
+        assert_eq!(look("12-Jan"), (false, true));
+        assert_eq!(look("2003-1-1"), (false, true));
+        assert_eq!(look("1E+15"), (true, false));
+        assert_eq!(look("123-456-AB-CD-+"), (true, false));
     }
 
     proptest::proptest! {
@@ -162,10 +203,10 @@ mod tests {
             b in "[aB01/ -]{0,20}",
             marks in "[-/ ]{0,12}",
         ) {
-            let print = |written: &str| fingerprint(written.as_bytes(), Salt::ANYWHERE);
-            proptest::prop_assert_eq!(print(&a) == print(&b), identifier(&a) == identifier(&b));
+            let value = |written: &str| print(written.as_bytes(), Salt::ANYWHERE).value;
+            proptest::prop_assert_eq!(value(&a) == value(&b), identifier(&a) == identifier(&b));
             let padded = format!("{marks}{a}{marks}");
-            proptest::prop_assert_eq!(print(&padded), print(&a));
+            proptest::prop_assert_eq!(value(&padded), value(&a));
         }
     }
 }

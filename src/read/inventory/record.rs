@@ -7,7 +7,7 @@ use super::fields::Cells;
 use super::layout::Layout;
 use super::map::ColumnMap;
 use crate::inventory::number::{Quantity, Reading, read};
-use crate::inventory::print::{Salt, fingerprint};
+use crate::inventory::print::{Salt, print};
 use crate::inventory::{Candidates, Card, Column, Row, Turn, Turns, blank, damage, date, flag, name};
 
 /// Number cells of a row that must be no numbers before the row is taken for shifted.
@@ -249,12 +249,14 @@ impl Reader<'_> {
             if cell.is_empty() {
                 return 0;
             }
-            let exponent = cell.contains(&b'+') && damage::is_exponent(&text(cell));
-            if exponent || (column == Column::FramePort && quick_damage(cell).is_some()) {
+            let print = print(cell, salt);
+            let exponent = print.has_plus && damage::is_exponent(&text(cell));
+            let may_be_date = column == Column::FramePort && print.has_run;
+            if exponent || (may_be_date && quick_damage(cell).is_some()) {
                 row.flags |= flag::DAMAGED_ID;
                 return 0;
             }
-            fingerprint(cell, salt)
+            print.value
         };
         let serial = print(Column::Serial, Salt::ANYWHERE);
         let circuit = print(Column::Circuit, Salt::ANYWHERE);
