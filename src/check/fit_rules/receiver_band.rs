@@ -4,7 +4,8 @@ use super::Outcome;
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
 use crate::fit::facts::{Side, Way};
-use crate::tables::{Optic, Tables};
+use crate::tables::{Band, Tables};
+use crate::units::Nanometers;
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -26,7 +27,7 @@ pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, _: &Tables) -> Outcom
         unknown |= sends.transmit.is_empty() || hears.receive.is_empty();
         for band in sends.transmit.iter().filter(|_| !hears.receive.is_empty()) {
             if !hears.receive.iter().any(|range| band.within(*range)) {
-                wrong.push(unheard(sends, band.nominal, hears));
+                wrong.push(unheard(&sends.name, band, &hears.name, &hears.receive));
             }
         }
     }
@@ -38,8 +39,21 @@ pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, _: &Tables) -> Outcom
     }
 }
 
-fn unheard(sends: &Optic, at: crate::units::Nanometers, hears: &Optic) -> String {
-    format!("{at} of `{}` is outside the receiver range of `{}`", sends.name, hears.name)
+/// A range of wavelengths, as an optic is specified for.
+type Range = (Nanometers, Nanometers);
+
+fn unheard(sends: &str, band: &Band, hears: &str, ranges: &[Range]) -> String {
+    let range = |(shortest, longest): Range| {
+        if shortest == longest {
+            shortest.to_string()
+        } else {
+            format!("{} to {longest}", shortest.value())
+        }
+    };
+    let heard: Vec<String> = ranges.iter().map(|heard| range(*heard)).collect();
+    let heard = if heard.is_empty() { String::new() } else { format!(" ({})", heard.join(", ")) };
+    let sent = range((band.shortest, band.longest));
+    format!("{sent} of `{sends}` is outside the receiver range of `{hears}`{heard}")
 }
 
 /// Hits of the rule in a judged plan.
@@ -49,8 +63,9 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
         for end in &group.ends {
             let pair = view.assessment.pair(end);
             let (sends, hears) = (view.optic_name(pair.transmitter), view.optic_name(pair.receiver));
-            let line =
-                format!("{} of `{sends}` is outside the receiver range of `{hears}`", pair.band.nominal);
+            let used = view.assessment.pairs.optics.get(usize::from(pair.receiver));
+            let ranges = used.and_then(|used| used.optic.as_ref()).map(|optic| optic.receive.as_slice());
+            let line = unheard(sends, &pair.band, hears, ranges.unwrap_or_default());
             if !wrong.contains(&line) {
                 wrong.push(line);
             }

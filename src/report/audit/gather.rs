@@ -229,7 +229,12 @@ fn fixes(source: &Source<'_>, again: &mut Again<'_>) -> Result<Vec<Fix>, Trouble
             let severity = source.policy.severity(rule_of(hit.rule));
             findings.push(word(hit, severity, source.known(), again)?);
         }
-        findings.sort_by(|a, b| b.severity.cmp(&a.severity).then(a.rule.id.cmp(b.rule.id)));
+        // A wrong optic comes before its budget, which another optic changes.
+        let is_budget = |one: &Worded| one.rule.id.starts_with("budget.");
+        findings.sort_by(|a, b| {
+            let by_rule = is_budget(a).cmp(&is_budget(b)).then(a.rule.id.cmp(b.rule.id));
+            b.severity.cmp(&a.severity).then(by_rule)
+        });
         fixes.push(Fix { weight, findings });
     }
     Ok(fixes)
