@@ -316,3 +316,75 @@ fn a_list_that_cannot_be_made_leaves_nothing() {
     let ending = run(&[TWO_SITES, "--out", "list.pdf"]);
     assert!(text(&ending.stderr).contains("expected an ending"), "{}", text(&ending.stderr));
 }
+
+/// A folder with some files of rows.
+fn files(texts: &[&str]) -> (tempfile::TempDir, Vec<String>) {
+    let folder = tempfile::tempdir().expect("a folder");
+    let write = |(n, text): (usize, &&str)| {
+        let path = folder.path().join(format!("part-{n}.csv"));
+        std::fs::write(&path, text).expect("a file");
+        path.display().to_string()
+    };
+    let paths = texts.iter().enumerate().map(write).collect();
+    (folder, paths)
+}
+
+/// An inventory is read from where a result would go: nothing is written, nothing is lost.
+#[test]
+fn a_result_never_takes_the_place_of_an_input() {
+    let text_of_rows = "site,port,far_site,far_port\nA,1/1,A,1/1\n";
+    let (folder, paths) = files(&[text_of_rows]);
+    let (ports, list) = (paths[0].as_str(), folder.path().join("list.csv"));
+    let list = list.display().to_string();
+    let dotted = folder.path().join(".").join("part-0.csv").display().to_string();
+    for args in [
+        vec![ports, "--out", ports],
+        vec![ports, "--out", dotted.as_str()],
+        vec![ports, "--reinterpreted", ports],
+        vec![ports, "--out", list.as_str(), "--out", list.as_str()],
+        vec![ports, "--out", list.as_str(), "--reinterpreted", list.as_str()],
+    ] {
+        let output = run(&args);
+        assert_eq!(output.status.code(), Some(2), "{args:?}");
+        assert!(text(&output.stderr).contains("a name of its own"), "{}", text(&output.stderr));
+        assert_eq!(std::fs::read_to_string(ports).expect("the rows"), text_of_rows);
+        assert!(!Path::new(&list).exists());
+    }
+}
+
+/// What a file has no column for is not checked in its rows, whatever another file has.
+#[test]
+fn a_file_is_not_blamed_for_columns_that_it_lacks() {
+    let (_folder, paths) = files(&[
+        "site,port,module,serial,status,circuit,far_site,far_port\n\
+         A,1/1,10GBASE-LR,S1,in service,C1,B,1/1\n",
+        "site,port,module,status\nB,1/1,10GBASE-LR,in service\nB,1/2,10GBASE-LR,in service\n",
+    ]);
+    for order in [[0, 1], [1, 0]] {
+        let said = json(&[paths[order[0]].as_str(), paths[order[1]].as_str()]);
+        assert_eq!(said["findings"], serde_json::json!([]), "{order:?}");
+        let missing = said["not_checked"].as_array().expect("a list").iter();
+        let serial = missing.clone().find(|one| one["rule"] == "inventory.module-without-serial");
+        assert_eq!(serial.expect("the rule")["rows"], 2);
+    }
+}
+
+/// The same two rows in either order have the same findings with the same ids.
+#[test]
+fn ids_do_not_depend_on_the_order_of_the_rows() {
+    let rows = ["A,1/1,S1,F7,J1,B,9/9", "C,1/1,S1,F7,J1,B,9/9", "C,1/2,S2,F7,J1,,", "B,9/9,S3,,,,"];
+    let heads = "site,port,serial,frame_port,jumper,far_site,far_port";
+    let forward = format!("{heads}\n{}\n", rows.join("\n"));
+    let backward = format!("{heads}\n{}\n", rows.iter().rev().copied().collect::<Vec<_>>().join("\n"));
+    let (_folder, paths) = files(&[&forward, &backward]);
+    let ids = |path: &String| {
+        let said = json(&[path.as_str()]);
+        let findings = said["findings"].as_array().expect("a list").clone();
+        let mut ids: Vec<String> =
+            findings.iter().map(|one| format!("{} {}", one["id"], one["subject"])).collect();
+        ids.sort();
+        ids
+    };
+    assert!(ids(&paths[0]).len() >= 4, "{:?}", ids(&paths[0]));
+    assert_eq!(ids(&paths[0]), ids(&paths[1]));
+}

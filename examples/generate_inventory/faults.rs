@@ -126,7 +126,7 @@ const KINDS: &[Kind] = &[
     }),
     kind("inventory.conflicting-rows", 2, |s| {
         let mut copy = s.block.sides[0][s.link.0].clone();
-        copy[at("tx_dbm")] = "-2.22".to_string();
+        copy[at("serial")].push('X');
         s.block.sides[0].push(copy);
     }),
     kind("inventory.frame-port-twice", 2, |s| {

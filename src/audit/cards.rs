@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use super::claims::hit;
 use crate::check::inventory_rules::facts::Hit;
 use crate::check::inventory_rules::{hotter_than_siblings, identical_readings};
-use crate::inventory::{Column, Inventory, Row};
+use crate::inventory::{Column, Inventory, Row, flag};
 
 /// Ports that read the same before that is said.
 const FEW: usize = 8;
@@ -89,6 +89,10 @@ struct Desk {
 
 impl Desk {
     fn judge(&mut self, ports: &[Port<'_>]) {
+        if ports.iter().any(|(_, row)| row.has(flag::MISPLACED)) {
+            let sound = ports.iter().filter(|(_, row)| !row.has(flag::MISPLACED));
+            return self.judge(&sound.copied().collect::<Vec<_>>());
+        }
         if ports.len() >= FEW_ON_A_CARD {
             self.temperatures(ports);
         }

@@ -2,14 +2,15 @@
 
 use rustc_hash::FxHashSet;
 
+use super::doubles::Namesakes;
 use super::join::Joined;
 use super::rows::Looked;
 use crate::check::inventory_rules::facts::{Entry, Hit};
 use crate::check::inventory_rules::{
-    conflicting_rows, duplicate_row, far_end_claimed_twice, far_end_disagrees, far_end_itself,
-    far_end_one_sided, far_end_outside, far_end_unknown, index_of,
+    far_end_claimed_twice, far_end_disagrees, far_end_itself, far_end_one_sided, far_end_outside,
+    far_end_unknown, index_of,
 };
-use crate::inventory::{Inventory, Row, flag};
+use crate::inventory::{Column, ColumnSet, Inventory, Row, flag};
 
 /// How the far ends of all rows stand.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -51,7 +52,8 @@ pub(super) fn judge(
     named: Option<(u32, &Row)>,
     part: &mut Looked,
 ) -> bool {
-    if row.far == 0 || row.has(flag::SHIFTED) {
+    // A row without a name of its own, which is said elsewhere, cannot be named back.
+    if row.far == 0 || row.near == 0 || row.has(flag::MISPLACED) {
         return false;
     }
     part.matched.naming += 1;
@@ -70,6 +72,10 @@ pub(super) fn judge(
         part.matched.mutual += 1;
         return true;
     }
+    let has_far = |columns: ColumnSet| [Column::FarSite, Column::FarEnd].iter().any(|c| columns.has(*c));
+    if !has_far(inventory.columns_of(named)) {
+        return false;
+    }
     part.open.push(index);
     if !other.has(flag::FAR_WRITTEN) {
         part.hits.push(hit(&far_end_one_sided::ENTRY, index, named, (0, 0)));
@@ -79,49 +85,42 @@ pub(super) fn judge(
     false
 }
 
-/// Names that two rows have, and far ends that two rows name.
-pub(super) fn doubles(inventory: &Inventory, joined: &Joined, hits: &mut Vec<Hit>) {
-    for (first, other) in &joined.doubles {
-        let (a, b) = (inventory.rows.get(*first), inventory.rows.get(*other));
-        let entry = if same(a, b) { &duplicate_row::ENTRY } else { &conflicting_rows::ENTRY };
-        hits.push(hit(entry, *other, *first, (0, 0)));
-    }
-    claimed_twice(inventory, joined, hits);
-}
-
 /// Far ends that two rows name. It is said of the rows that the far end does not name back, and instead
 /// of what else is wrong with their claims.
-fn claimed_twice(inventory: &Inventory, joined: &Joined, hits: &mut Vec<Hit>) {
+pub(super) fn claimed_twice(
+    inventory: &Inventory,
+    joined: &Joined,
+    namesakes: &Namesakes,
+    hits: &mut Vec<Hit>,
+) {
     let mutual = |row: u32| {
         let named = joined.target[row as usize];
         named != Row::NO_ID && agree(inventory.rows.get(row), inventory.rows.get(named))
     };
     let mut said = FxHashSet::default();
+    let near = |row: u32| inventory.rows.get(row).near;
     for part in joined.claims.chunk_by(|a, b| a.0 == b.0) {
-        let first = part[0].0;
-        let claimers = || std::iter::once(first).chain(part.iter().map(|(_, other)| *other));
-        let holder = claimers().find(|row| mutual(*row)).unwrap_or(first);
-        let near = |row: u32| inventory.rows.get(row).near;
-        for row in claimers().filter(|row| *row != holder && !mutual(*row)) {
-            // The same port in two rows is said by another rule.
-            if near(row) == 0 || near(row) != near(holder) {
-                let detail = (i32::from(mutual(holder)), 0);
-                hits.push(hit(&far_end_claimed_twice::ENTRY, row, holder, detail));
-                said.insert(row);
+        // Two ports with one name may both be named.
+        if part.len() < namesakes.of(inventory.rows.get(part[0].0).far) {
+            continue;
+        }
+        let claimers = std::iter::once(part[0].0).chain(part.iter().map(|(_, other)| *other));
+        let sound = |row: &u32| !inventory.rows.get(*row).has(flag::MISPLACED);
+        let mut claimers: Vec<u32> = claimers.filter(sound).collect();
+        // One that is named back, or else the least name, whatever the order of the rows.
+        claimers.sort_unstable_by_key(|row| (!mutual(*row), near(*row), *row));
+        let Some((holder, others)) = claimers.split_first() else { continue };
+        // The same port in two rows is said by another rule.
+        let mut last = near(*holder);
+        for row in others.iter().filter(|row| !mutual(**row)) {
+            if near(*row) == 0 || near(*row) != last {
+                let detail = (i32::from(mutual(*holder)), 0);
+                hits.push(hit(&far_end_claimed_twice::ENTRY, *row, *holder, detail));
+                said.insert(*row);
             }
+            last = near(*row);
         }
     }
     let others = [index_of(&far_end_disagrees::ENTRY), index_of(&far_end_one_sided::ENTRY)];
     hits.retain(|hit| !(others.contains(&hit.rule) && said.contains(&hit.row)));
-}
-
-/// Whether two rows say the same but for where they stand in the file.
-fn same(a: &Row, b: &Row) -> bool {
-    let ids = |r: &Row| (r.near, r.far, r.serial, r.circuit, r.frame, r.strand, r.jumper);
-    let words = |r: &Row| (r.profile, r.card, r.flags, r.path, r.onus);
-    let numbers = |r: &Row| (r.tx, r.rx, r.loss, r.pad, r.temperature, r.spread, r.bias);
-    ids(a) == ids(b)
-        && words(a) == words(b)
-        && numbers(a) == numbers(b)
-        && (a.installed, a.proven) == (b.installed, b.proven)
 }

@@ -116,7 +116,7 @@ mod tests {
     use crate::audit::claims;
     use crate::audit::join::join;
     use crate::audit::rows::Looked;
-    use crate::inventory::flag;
+    use crate::inventory::{Column, flag};
 
     fn edits_of(names: &[(u64, u64)]) -> Vec<(u32, u32)> {
         let key = |n: u64| if n == 0 { 0 } else { crate::inventory::name::hash(&n.to_le_bytes()) };
@@ -128,6 +128,7 @@ mod tests {
             })
             .collect();
         let mut inventory = Inventory::default();
+        inventory.columns.insert(Column::FarSite);
         inventory.rows.extend(&rows);
         let joined = join(&inventory.rows);
         let mut looked = Looked::default();

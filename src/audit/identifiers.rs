@@ -9,7 +9,7 @@ use crate::check::inventory_rules::facts::{Entry, Hit};
 use crate::check::inventory_rules::{
     circuit_many_ports, frame_port_twice, group_shares, jumper_twice, serial_twice, strand_twice,
 };
-use crate::inventory::{Inventory, Row, name};
+use crate::inventory::{Inventory, name};
 
 /// Groups of rows whose texts one thread compares at a time.
 const PART: usize = 64;
@@ -47,7 +47,8 @@ fn equal<T: Texts>(
     group: &Alike,
     texts: &mut T,
 ) -> Result<Vec<Vec<u32>>, T::Trouble> {
-    let mut read: Vec<(Option<u32>, String, u32)> = Vec::with_capacity(group.rows.len());
+    // By name, so that the order of the rows in their files does not matter.
+    let mut read: Vec<(Option<u64>, String, u64, u32)> = Vec::with_capacity(group.rows.len());
     for index in &group.rows {
         let text = name::identifier(&texts.cell(*index, group.identifier.column())?);
         // A frame position is one of its site, and so is a strand or jumper without a name.
@@ -57,16 +58,16 @@ fn equal<T: Texts>(
             _ => false,
         };
         let site = local.then(|| site(inventory, *index));
-        read.push((site, text, *index));
+        read.push((site, text, inventory.rows.get(*index).near, *index));
     }
     read.sort_unstable();
     let equal = read.chunk_by(|a, b| (a.0, &a.1) == (b.0, &b.1)).filter(|part| part.len() > 1);
-    Ok(equal.map(|part| part.iter().map(|(_, _, index)| *index).collect()).collect())
+    Ok(equal.map(|part| part.iter().map(|(_, _, _, index)| *index).collect()).collect())
 }
 
-fn site(inventory: &Inventory, index: u32) -> u32 {
-    let card = inventory.rows.get(index).card;
-    inventory.cards.get(card).map_or(Row::NO_ID, |card| card.site)
+/// The normal name of a row's site, as a hash.
+fn site(inventory: &Inventory, index: u32) -> u64 {
+    inventory.site(inventory.rows.get(index)).map_or(0, |site| site.hash)
 }
 
 fn entry(identifier: Identifier) -> &'static Entry {

@@ -1,9 +1,11 @@
 //! The batch over an inventory: rows in, findings and tallies out.
 //!
-//! Holds: the pairing of ends ([`join`], [`claims`]), names restored from what the far end says
-//! ([`restore`]), the smallest set of changes that would make the claims agree ([`edits`]), what ports
-//! of one card or shelf say together ([`groups`]), the rules shared with plans ([`shared`]), the
-//! comparison with a plan ([`against`]), and the order of the steps ([`run`]).
+//! Holds: the pairing of ends ([`join`], [`claims`], `doubles`), names restored from what the far end
+//! says ([`restore`]), the look at every row and pair (`rows`), identifiers that stand twice ([`same`],
+//! `identifiers`), what ports of one optic, card or shelf say together (`cohorts`, `cards`, `uplinks`),
+//! the smallest set of changes that would make the claims agree ([`edits`]), the rules shared with plans
+//! ([`shared`]), the comparison with a plan ([`against`]), and the order of the steps ([`run`]). `spread`
+//! is the tool for what has to be found among all rows.
 //! Must not know: files, how results are worded. Rows as they were written are asked for through
 //! [`Texts`].
 //! Start reading at [`run::run`].
@@ -12,6 +14,7 @@ pub mod against;
 mod cards;
 pub mod claims;
 mod cohorts;
+mod doubles;
 pub mod edits;
 mod identifiers;
 pub mod join;

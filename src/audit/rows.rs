@@ -7,9 +7,9 @@ use super::run::has_all;
 use super::same::{self, Identifier};
 use super::shared::{self, Memory, Shared};
 use crate::check::inventory_rules::facts::{At, Entry, Hit, Judge, Sight};
-use crate::check::inventory_rules::{ENTRIES, row_shifted};
+use crate::check::inventory_rules::{ENTRIES, ragged_row, row_shifted};
 use crate::check::policy::Policy;
-use crate::inventory::{Profile, Row, flag};
+use crate::inventory::{ColumnSet, Profile, Row, flag};
 
 /// Rows whose far ends are fetched together.
 const BATCH: usize = 32;
@@ -30,9 +30,16 @@ pub(super) struct Looked {
 type WordsRule = fn(&Profile) -> bool;
 type RowRule = fn(&At<'_>) -> Option<(i32, i32)>;
 
-/// The rules that look at rows and pairs, sorted by how they look.
-#[derive(Default)]
+/// The rules that look at rows and pairs, by file: each file allows those whose columns it has.
 struct Plan {
+    files: Vec<OfFile>,
+    /// Shared rules that find fault, by profile.
+    profiles: Vec<Vec<Shared>>,
+}
+
+/// The rules that look at the rows of a file, sorted by how they look.
+#[derive(Default)]
+struct OfFile {
     rows: Vec<(u16, RowRule)>,
     marked: Vec<(u16, u32, RowRule)>,
     /// All marks that any rule asks for.
@@ -40,35 +47,48 @@ struct Plan {
     /// Rules that find fault with the words alone, by profile.
     words: Vec<Vec<u16>>,
     entries: Vec<(u16, &'static Entry)>,
-    /// Shared rules that find fault, by profile.
-    profiles: Vec<Vec<Shared>>,
 }
 
 impl Plan {
     fn of(sight: Sight<'_>, policy: &Policy) -> Self {
-        let columns = sight.inventory.columns;
-        let mut plan = Self::default();
+        let inventory = sight.inventory;
+        let profiles =
+            inventory.profiles.par_iter().map(|p| shared::of_profile(p, sight.tables)).collect();
+        let columns =
+            || std::iter::once(inventory.columns).chain(inventory.parts.iter().map(|(_, c)| *c));
+        Self { files: columns().map(|columns| OfFile::new(sight, columns, policy)).collect(), profiles }
+    }
+
+    /// The rules for a row.
+    fn for_row(&self, sight: Sight<'_>, index: u32) -> &OfFile {
+        // Most inventories are one file.
+        let part = if self.files.len() == 2 { 1 } else { sight.inventory.part_of(index) };
+        &self.files[part]
+    }
+}
+
+impl OfFile {
+    fn new(sight: Sight<'_>, columns: ColumnSet, policy: &Policy) -> Self {
+        let mut rules = Self::default();
         let mut words: Vec<(u16, WordsRule)> = Vec::new();
         for (number, entry) in ENTRIES.iter().enumerate() {
             if !policy.runs(entry.rule) || !has_all(columns, entry.needs) {
                 continue;
             }
             match entry.judge {
-                Judge::Row(check) => plan.rows.push((number as u16, check)),
+                Judge::Row(check) => rules.rows.push((number as u16, check)),
                 Judge::Marked(marks, check) => {
-                    plan.marked.push((number as u16, marks, check));
-                    plan.marks |= marks;
+                    rules.marked.push((number as u16, marks, check));
+                    rules.marks |= marks;
                 }
                 Judge::Words(check) => words.push((number as u16, check)),
                 Judge::Whole => {}
-                _ => plan.entries.push((number as u16, entry)),
+                _ => rules.entries.push((number as u16, entry)),
             }
         }
-        let profiles = &sight.inventory.profiles;
         let wrong = |p: &Profile| words.iter().filter(|(_, check)| check(p)).map(|(n, _)| *n).collect();
-        plan.words = profiles.iter().map(wrong).collect();
-        plan.profiles = profiles.par_iter().map(|p| shared::of_profile(p, sight.tables)).collect();
-        plan
+        rules.words = sight.inventory.profiles.iter().map(wrong).collect();
+        rules
     }
 }
 
@@ -139,24 +159,27 @@ fn fetch<'a>(sight: Sight<'a>, named: &[u32]) -> [Option<&'a Row>; BATCH] {
 }
 
 fn judge_row(sight: Sight<'_>, plan: &Plan, index: u32, row: &Row, hits: &mut Vec<Hit>) {
-    if row.has(flag::SHIFTED) {
-        hits.push(hit(&row_shifted::ENTRY, index, Row::NO_ID, (0, 0)));
+    // Where cells do not stand under their heads, nothing else is said of them.
+    if row.has(flag::MISPLACED) {
+        let entry = if row.has(flag::SHIFTED) { &row_shifted::ENTRY } else { &ragged_row::ENTRY };
+        hits.push(hit(entry, index, Row::NO_ID, (0, 0)));
         return;
     }
     let at = At::new(sight, row);
-    for (rule, check) in &plan.rows {
+    let rules = plan.for_row(sight, index);
+    for (rule, check) in &rules.rows {
         if let Some(detail) = check(&at) {
             hits.push(Hit { row: index, rule: *rule, other: Row::NO_ID, detail });
         }
     }
-    if row.flags & plan.marks != 0 {
-        for (rule, marks, check) in &plan.marked {
+    if row.flags & rules.marks != 0 {
+        for (rule, marks, check) in &rules.marked {
             if let Some(detail) = check(&at).filter(|_| row.flags & marks != 0) {
                 hits.push(Hit { row: index, rule: *rule, other: Row::NO_ID, detail });
             }
         }
     }
-    for rule in &plan.words[row.profile as usize] {
+    for rule in &rules.words[row.profile as usize] {
         hits.push(Hit { row: index, rule: *rule, other: Row::NO_ID, detail: (0, 0) });
     }
     for shared in &plan.profiles[row.profile as usize] {
@@ -173,14 +196,14 @@ fn judge_pair(
     (named, other): (u32, &Row),
     hits: &mut Vec<Hit>,
 ) -> u8 {
-    if other.has(flag::SHIFTED) {
+    if other.has(flag::MISPLACED) {
         return 0;
     }
     let profiles = &sight.inventory.profiles;
     let (near, far) = (At::new(sight, row), At::new(sight, other));
     let first = row.near < other.near;
     let known = memory.known((row.profile, other.profile), profiles, sight.tables);
-    for (rule, entry) in &plan.entries {
+    for (rule, entry) in &plan.for_row(sight, index).entries {
         let found = match entry.judge {
             Judge::Receiver(check) => check(&near, &far),
             Judge::Light(check) => check(&near, &far, &known.allowed),

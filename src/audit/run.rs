@@ -12,10 +12,13 @@ use super::join::{Joined, join};
 use super::restore::{Restored, restore};
 use super::rows::{Looked, look};
 use super::shared::{self, Shared};
-use super::{Texts, cards, cohorts, identifiers, suggest, uplinks};
+use super::{Texts, cards, cohorts, doubles, identifiers, suggest, uplinks};
 use crate::check::fit_rules::{Outcome, SIDE_RULES};
 use crate::check::inventory_rules::facts::{Hit, Limits, Planned, Sight};
-use crate::check::inventory_rules::{self, ENTRIES, far_end_unknown, site_spellings, unit_mix};
+use crate::check::inventory_rules::{
+    self, ENTRIES, far_end_claimed_twice, far_end_disagrees, far_end_one_sided, far_end_unknown,
+    site_spellings, unit_mix,
+};
 use crate::check::policy::Policy;
 use crate::inventory::{Column, ColumnSet, Inventory, Row, Turn, name};
 use crate::tables::Tables;
@@ -91,7 +94,8 @@ pub fn run<T: Texts>(
     let cohorts = cohorts::cohorts(inventory, choice.tables);
     let sight = Sight { inventory, tables: choice.tables, limits: choice.limits, cohorts: &cohorts };
     let Looked { mut hits, represented, matched, open } = look(sight, &joined.target, choice.policy);
-    claims::doubles(inventory, &joined, &mut hits);
+    let namesakes = doubles::judge(inventory, &joined, texts, &mut hits)?;
+    claims::claimed_twice(inventory, &joined, &namesakes, &mut hits);
     hits.extend(identifiers::judge(inventory, &joined.target, &represented, texts)?);
     drop(represented);
     hits.extend(cards::cards(inventory));
@@ -104,7 +108,10 @@ pub fn run<T: Texts>(
     hits.retain(|hit| choice.policy.runs(shared::rule_of(hit.rule)));
     hits.par_sort_unstable();
     hits.dedup();
-    let edits = edits(inventory, &joined, &open);
+    // Whoever does not ask about far ends is not told how to change them.
+    let about_ends = [&far_end_disagrees::RULE, &far_end_one_sided::RULE, &far_end_claimed_twice::RULE];
+    let asked = about_ends.iter().any(|rule| choice.policy.runs(rule));
+    let edits = if asked { edits(inventory, &joined, &open) } else { Vec::new() };
     let mut not_checked = not_checked(sight, choice.policy);
     if choice.plan.is_none() {
         not_checked.retain(|one| !against::is_about_plans(one.rule));
@@ -175,24 +182,29 @@ fn profile_counts(inventory: &Inventory) -> Vec<u64> {
     counts.into_iter().map(AtomicU64::into_inner).collect()
 }
 
+/// Rules that could say nothing of some files, for want of a column.
+fn missing_columns(inventory: &Inventory, policy: &Policy) -> Vec<NotChecked> {
+    let all = inventory.rows.len() as u32;
+    let ends = inventory.parts.iter().skip(1).map(|(first, _)| *first).chain([all]);
+    let mut missing: FxHashMap<(&'static str, String), u64> = FxHashMap::default();
+    for ((first, columns), end) in inventory.parts.iter().zip(ends) {
+        for entry in ENTRIES.iter().filter(|entry| policy.runs(entry.rule)) {
+            let lacks = |column: &&Column| !has_all(*columns, &[**column]);
+            let names: Vec<&str> =
+                entry.needs.iter().filter(lacks).map(|column| column.name()).collect();
+            if !names.is_empty() {
+                let names = format!("column {}", names.join(", "));
+                *missing.entry((entry.rule.id, names)).or_default() += u64::from(end - first);
+            }
+        }
+    }
+    missing.into_iter().map(|((rule, missing), rows)| NotChecked { rule, missing, rows }).collect()
+}
+
 /// Rules that could say nothing, for want of a column, and shared rules that miss a datum.
 fn not_checked(sight: Sight<'_>, policy: &Policy) -> Vec<NotChecked> {
     let inventory = sight.inventory;
-    let all = inventory.rows.len() as u64;
-    let mut list: Vec<NotChecked> = Vec::new();
-    for entry in ENTRIES.iter().filter(|entry| policy.runs(entry.rule)) {
-        let columns = inventory.columns;
-        let missing: Vec<&str> = entry
-            .needs
-            .iter()
-            .filter(|column| !has_all(columns, &[**column]))
-            .map(|column| column.name())
-            .collect();
-        if !missing.is_empty() {
-            let missing = format!("column {}", missing.join(", "));
-            list.push(NotChecked { rule: entry.rule.id, missing, rows: all });
-        }
-    }
+    let mut list: Vec<NotChecked> = missing_columns(inventory, policy);
     let counts = profile_counts(inventory);
     let mut missing: FxHashMap<(&'static str, &'static str), u64> = FxHashMap::default();
     for (profile, count) in inventory.profiles.iter().zip(&counts) {

@@ -4,7 +4,7 @@
 //! which ones may stand twice; only those are sorted.
 
 use super::spread::{Rounds, over};
-use crate::inventory::{Column, Inventory, Row};
+use crate::inventory::{Column, Inventory, Row, flag};
 
 /// Which identifier is looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -50,6 +50,11 @@ impl Identifier {
         }
     }
 
+    /// Ports with unlike channels share it rightly: that is what a mux is for.
+    fn is_of_fibers(self) -> bool {
+        matches!(self, Self::Frame | Self::Strand | Self::Jumper)
+    }
+
     /// Two ends of one pair share it rightly.
     fn is_shared_by_pairs(self) -> bool {
         matches!(self, Self::Circuit | Self::Strand | Self::Jumper)
@@ -74,7 +79,8 @@ pub fn alike(inventory: &Inventory, represented: &[u8]) -> Vec<Alike> {
         let identifier = Identifier::IN_ROWS[which];
         let print = identifier.of(row);
         let marks = represented.get(index as usize).copied().unwrap_or_default();
-        [(print != 0 && marks & bit(identifier) == 0).then_some((print, [print, index]))]
+        let counts = print != 0 && !row.has(flag::MISPLACED) && marks & bit(identifier) == 0;
+        [counts.then_some((print, [print, index]))]
     };
     let work = |which: usize, bucket: &[[u32; 2]]| {
         let identifier = Identifier::IN_ROWS[which];
@@ -121,8 +127,17 @@ pub fn others<'a>(
         // The same port in two rows is said by another rule.
         let (a, b) = (inventory.rows.get(first), inventory.rows.get(*other));
         let one_port = a.near != 0 && a.near == b.near;
-        !(one_port || identifier.is_shared_by_pairs() && faces)
+        let muxed = identifier.is_of_fibers() && unlike_channels(inventory, a, b);
+        !(one_port || muxed || identifier.is_shared_by_pairs() && faces)
     })
+}
+
+/// Whether two rows state unlike channels or wavelengths.
+fn unlike_channels(inventory: &Inventory, a: &Row, b: &Row) -> bool {
+    let (a, b) = (inventory.profile(a), inventory.profile(b));
+    let (one, other) = (a.word(Column::Channel), b.word(Column::Channel));
+    let channels = !one.is_empty() && !other.is_empty() && one != other;
+    channels || matches!((a.tx_nm, b.tx_nm), (Some(one), Some(other)) if one != other)
 }
 
 /// The mark of a row whose far end stands for it in an identifier.
@@ -138,8 +153,9 @@ pub fn bit(identifier: Identifier) -> u8 {
 /// Rows of one diversity group on one card.
 fn groups(inventory: &Inventory, found: &mut Vec<Alike>) {
     let card = |row: u32| inventory.rows.get(row).card;
-    let mut all: Vec<(u32, u32, u32)> =
-        inventory.groups.iter().map(|(row, group)| (*group, card(*row), *row)).collect();
+    let sound = |(row, _): &&(u32, u32)| !inventory.rows.get(*row).has(flag::MISPLACED);
+    let sound = inventory.groups.iter().filter(sound);
+    let mut all: Vec<(u32, u32, u32)> = sound.map(|(row, group)| (*group, card(*row), *row)).collect();
     all.sort_unstable();
     let alike = all.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1)).filter(|part| part.len() > 1);
     found.extend(alike.map(|part| Alike {
@@ -152,29 +168,49 @@ fn groups(inventory: &Inventory, found: &mut Vec<Alike>) {
 mod tests {
     use super::*;
 
-    #[test]
-    fn what_stands_twice_is_found_and_pairs_may_share() {
+    /// What is said of two thousand sound rows and some more: identifier, first row, other row.
+    fn said(more: &[Row], pairs: &[(u32, u32)], represented: &[u32]) -> Vec<(Identifier, u32, u32)> {
+        let sound = (0..2_000).map(|n| Row { near: n + 100, serial: n as u32 + 50_000, ..Row::EMPTY });
+        let rows: Vec<Row> = sound.chain(more.iter().copied()).collect();
         let mut inventory = Inventory::default();
-        let row = |near: u64, serial: u32, circuit: u32| Row { near, serial, circuit, ..Row::EMPTY };
-        let mut rows: Vec<Row> = (0..2_000).map(|n| row(n + 100, n as u32 + 50_000, 0)).collect();
-        rows.extend([row(1, 7, 9), row(2, 8, 9), row(3, 7, 9)]);
         inventory.rows.extend(&rows);
         let mut target = vec![Row::NO_ID; rows.len()];
-        (target[2_000], target[2_001]) = (2_001, 2_000);
-        let said = |represented: &[u8]| {
-            let groups = alike(&inventory, represented);
-            let said = groups.iter().flat_map(|group| {
-                let first = group.rows[0];
-                others(&inventory, &target, group.identifier, &group.rows)
-                    .map(move |other| (group.identifier, first, other))
-            });
-            said.collect::<Vec<_>>()
-        };
-        let found = [(Identifier::Serial, 2_000, 2_002), (Identifier::Circuit, 2_000, 2_002)];
-        assert_eq!(said(&[]), found);
-        // The second row of the pair is represented by the first.
-        let mut represented = vec![0; rows.len()];
-        represented[2_001] = bit(Identifier::Circuit);
-        assert_eq!(said(&represented), found);
+        for (a, b) in pairs {
+            (target[2_000 + *a as usize], target[2_000 + *b as usize]) = (2_000 + b, 2_000 + a);
+        }
+        let mut marks = vec![0; rows.len()];
+        represented.iter().for_each(|row| marks[2_000 + *row as usize] = bit(Identifier::Circuit));
+        let groups = alike(&inventory, &marks);
+        let hits = groups.iter().flat_map(|group| {
+            let first = group.rows[0];
+            let others = others(&inventory, &target, group.identifier, &group.rows);
+            others.map(move |other| (group.identifier, first - 2_000, other - 2_000)).collect::<Vec<_>>()
+        });
+        hits.collect()
+    }
+
+    fn row(near: u64, serial: u32, circuit: u32) -> Row {
+        Row { near, serial, circuit, ..Row::EMPTY }
+    }
+
+    #[test]
+    fn what_stands_twice_is_found_and_pairs_may_share() {
+        let rows = [row(1, 7, 9), row(2, 8, 9), row(3, 7, 9)];
+        let found = [(Identifier::Serial, 0, 2), (Identifier::Circuit, 0, 2)];
+        assert_eq!(said(&rows, &[(0, 1)], &[]), found);
+    }
+
+    #[test]
+    fn a_pair_is_said_once_when_one_end_stands_for_both() {
+        let rows = [row(1, 0, 9), row(2, 0, 9), row(3, 0, 9), row(4, 0, 9)];
+        let pairs = [(0, 1), (2, 3)];
+        assert_eq!(said(&rows, &pairs, &[]).len(), 2);
+        assert_eq!(said(&rows, &pairs, &[1, 3]), [(Identifier::Circuit, 0, 2)]);
+    }
+
+    #[test]
+    fn a_row_whose_cells_are_misplaced_has_no_identifiers() {
+        let shifted = Row { flags: flag::SHIFTED, ..row(2, 7, 0) };
+        assert_eq!(said(&[row(1, 7, 0), shifted], &[], &[]), []);
     }
 }

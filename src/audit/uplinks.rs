@@ -31,7 +31,7 @@ fn by_run(inventory: &Inventory) -> Vec<Vec<(Shelf, Vec<u32>)>> {
     let of_piece = |(first, rows): &(u32, &[Row])| {
         let mut runs: Vec<(Shelf, Vec<u32>)> = Vec::new();
         for (index, row) in (*first..).zip(*rows) {
-            if !is_uplink[row.profile as usize] || row.has(flag::SHIFTED | flag::NO_SITE) {
+            if !is_uplink[row.profile as usize] || row.has(flag::MISPLACED | flag::NO_SITE) {
                 continue;
             }
             let Some(card) = inventory.cards.get(row.card) else { continue };

@@ -59,6 +59,7 @@ pub(super) fn run(args: &AuditArgs, common: &Common) -> Result<ExitCode, Failure
         return print(|out| out.write_all(text.as_bytes())).map(|()| exit::CLEAN);
     }
     let drawn = |trouble| failure(trouble, &sources, color);
+    places_of_their_own(args)?;
     let begun = Begun::of(args)?;
     let (loaded, audit) = audited(&inputs, &beside, drawn)?;
     let summary = written(args, begun, &inputs, &loaded, &audit, &beside, drawn)?;
@@ -146,6 +147,32 @@ fn known_rules(policy: &Policy) -> Result<(), Failure> {
         }
     }
     Ok(())
+}
+
+/// No result may take the place of an input or of another result.
+fn places_of_their_own(args: &AuditArgs) -> Result<(), Failure> {
+    let beside = [&args.columns, &args.config, &args.accepted, &args.since, &args.plan];
+    let inputs = args.ports.iter().chain(beside.into_iter().flatten());
+    let mut taken: Vec<(PathBuf, String)> =
+        inputs.map(|path| (settled(path), format!("`{}` is read", path.display()))).collect();
+    for path in args.out.iter().chain(&args.reinterpreted) {
+        let place = settled(path);
+        if let Some((_, why)) = taken.iter().find(|(known, _)| *known == place) {
+            let shown = path.display();
+            return Err(Failure::BadInput(format!(
+                "error: `{shown}` cannot be written: {why}\n  help: give the result a name of its own\n"
+            )));
+        }
+        taken.push((place, format!("another result goes to `{}`", path.display())));
+    }
+    Ok(())
+}
+
+/// The place that a path means, whether something stands there or not.
+fn settled(path: &Path) -> PathBuf {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    let whole = || Some(folder.unwrap_or(Path::new(".")).canonicalize().ok()?.join(path.file_name()?));
+    path.canonicalize().ok().or_else(whole).unwrap_or_else(|| path.to_path_buf())
 }
 
 /// Lists that are begun: a folder that takes no file is told before an inventory is read for minutes.

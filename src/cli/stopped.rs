@@ -8,6 +8,7 @@ use std::process;
 use std::sync::Once;
 use std::sync::mpsc;
 use std::thread;
+use std::time::Duration;
 
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
@@ -27,8 +28,7 @@ pub(super) fn watch() {
                 && let Some(signal) = signals.forever().next()
             {
                 let _held = pending::take_away();
-                // The terminal may be gone: a line that cannot be written is no reason to stay.
-                let _ = writeln!(io::stderr(), "stopped: files that were not whole are taken away");
+                say();
                 process::exit(128 + signal);
             }
         });
@@ -36,6 +36,18 @@ pub(super) fn watch() {
             let _ = watching.recv();
         }
     });
+}
+
+/// Says it, but waits for nobody: the terminal may be gone, and whoever reads may read no more.
+fn say() {
+    let (told, said) = mpsc::channel();
+    let begun = thread::Builder::new().spawn(move || {
+        let _ = writeln!(io::stderr(), "stopped: files that were not whole are taken away");
+        let _ = told.send(());
+    });
+    if begun.is_ok() {
+        let _ = said.recv_timeout(Duration::from_secs(1));
+    }
 }
 
 /// The signals that are listened to: one that the caller had ignored (`nohup`) stays ignored.

@@ -32,6 +32,10 @@ pub mod flag {
     pub const FAR_WRITTEN: u32 = 1 << 12;
     /// A jumper or its length is written.
     pub const HAS_JUMPER: u32 = 1 << 13;
+    /// The row has more cells than there are heads.
+    pub const SURPLUS: u32 = 1 << 14;
+    /// Cells do not stand under their heads.
+    pub const MISPLACED: u32 = SHIFTED | SURPLUS;
     /// The note says that something is temporary or doubtful.
     pub const TEMPORARY: u32 = 1 << 15;
     /// A lane is dark while others are lit.
@@ -42,8 +46,6 @@ pub mod flag {
     pub const NO_PORT: u32 = 1 << 18;
     /// The damaged name was restored from what the far end says.
     pub const RESTORED: u32 = 1 << 19;
-    /// The installation day lies after the proof.
-    pub const DATES_CROSSED: u32 = 1 << 20;
     /// The cell of the serial number is not empty.
     pub const HAS_SERIAL: u32 = 1 << 21;
     /// A day was written that can be read in two ways.

@@ -94,7 +94,7 @@ pub struct Site {
 pub struct Card {
     /// Its site; [`Row::NO_ID`] = none.
     pub site: u32,
-    /// Fingerprint of its shelf within the site.
+    /// Fingerprint of its shelf within the site; 0 = none is written.
     pub shelf: u32,
 }
 
@@ -161,6 +161,8 @@ pub struct Inventory {
     pub cards: Cards,
     /// The columns that at least one file has.
     pub columns: ColumnSet,
+    /// The first row of each file or sheet, and the columns that it has.
+    pub parts: Vec<(u32, ColumnSet)>,
     /// Rows of a diversity group, with the fingerprint of the group.
     pub groups: Vec<(u32, u32)>,
     /// Damaged names that the far end may restore.
@@ -175,6 +177,16 @@ impl Inventory {
     /// The profile of a row.
     pub fn profile(&self, row: &Row) -> &Profile {
         &self.profiles[row.profile as usize]
+    }
+
+    /// The columns of the file in which a row stands.
+    pub fn columns_of(&self, row: u32) -> ColumnSet {
+        self.parts[..self.part_of(row)].last().map_or(self.columns, |(_, columns)| *columns)
+    }
+
+    /// The number of the file or sheet in which a row stands, from 1; 0 where that is not known.
+    pub fn part_of(&self, row: u32) -> usize {
+        self.parts.partition_point(|(first, _)| *first <= row)
     }
 
     /// The site of a row; `None` when none is written.

@@ -1,6 +1,7 @@
 //! One row as it was written, for findings.
 
 use super::column::{COLUMNS, Column};
+use super::name;
 
 /// The cells of one row by column, as written, without the blanks around them.
 #[derive(Debug, Clone, Default)]
@@ -31,14 +32,15 @@ impl WrittenRow {
     /// Site and port as people say it.
     pub fn name(&self) -> String {
         let (site, port) = (self.cell(Column::Site), self.cell(Column::Port));
-        let mut name = site.to_string();
+        let mut said = site.to_string();
         let parts = [Column::Shelf, Column::Slot];
-        if !port.contains(|c: char| !c.is_alphanumeric()) {
+        // Two numbers mostly say slot and port; one alone says too little.
+        if name::push_port(port.as_bytes(), &mut Vec::new()) < 2 {
             for part in parts.map(|column| self.cell(column)).iter().filter(|part| !part.is_empty()) {
-                name = format!("{name} {part}");
+                said = format!("{said} {part}");
             }
         }
-        format!("{name} {port}").trim().to_string()
+        format!("{said} {port}").trim().to_string()
     }
 
     /// The far end as people say it.

@@ -65,10 +65,7 @@ fn essence(said: &Said) -> BTreeSet<(String, &'static str, String)> {
     let mut all = BTreeSet::new();
     for finding in &said.findings {
         // Which of two rows is called the second one depends on their order.
-        let symmetric = finding.rule.id.ends_with("-twice")
-            || finding.rule.id.ends_with("-many-ports")
-            || finding.rule.id.ends_with("-shares")
-            || finding.rule.id.ends_with("-row")
+        let symmetric = finding.rule.id.ends_with("-row")
             || finding.rule.id.ends_with("-rows")
             || finding.rule.id.ends_with("-readings");
         let id = if symmetric { String::new() } else { finding.id.clone() };

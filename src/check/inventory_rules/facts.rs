@@ -80,11 +80,6 @@ impl<'a> At<'a> {
         Self { row, profile: sight.inventory.profile(row), sight }
     }
 
-    /// Whether a file has a column.
-    pub fn has(&self, column: Column) -> bool {
-        self.sight.inventory.columns.has(column)
-    }
-
     /// Whether the port is up.
     pub fn is_up(&self) -> bool {
         self.profile.oper == Oper::Up

@@ -106,6 +106,7 @@ pub fn load(
     let mut done = 0;
     for (index, (file, layout)) in inputs.files.iter().zip(&inputs.layouts).enumerate() {
         inventory.columns = inventory.columns.or(layout.columns);
+        inventory.parts.push((inventory.rows.len() as u32, layout.columns));
         let mut chunks = Chunks::new(file, layout)?;
         let mut carry = (!layout.fill_down.is_empty()).then(Carry::default);
         let mut line = layout.first_line;

@@ -33,6 +33,9 @@ use std::io;
 
 use crate::check::Finding;
 
+/// Stands between the name of a workbook and that of its sheet.
+pub const SHEET: &str = ", sheet ";
+
 /// Why an inventory could not be read.
 #[derive(Debug)]
 pub enum Trouble {

@@ -82,6 +82,9 @@ impl Reader<'_> {
         let mut row = Row { offset: self.at as u32, ..Row::EMPTY };
         if cells.len() != self.layout.heads.len() && !self.only_blanks_beyond(cells) {
             row.flags |= flag::RAGGED;
+            if cells.len() > self.layout.heads.len() {
+                row.flags |= flag::SURPLUS;
+            }
         }
         let site = self.near(cells, &mut row);
         self.far(cells, &mut row);
@@ -143,7 +146,11 @@ impl Reader<'_> {
                 let hash = card_hash(site_hash, shelf, slot, &mut buffer);
                 buffer.clear();
                 name::push_port(shelf, &mut buffer);
-                let print = (name::port_key(site_hash, name::hash(&buffer)) >> 32) as u32;
+                let print = if buffer.is_empty() {
+                    0
+                } else {
+                    (name::port_key(site_hash, name::hash(&buffer)) >> 32).max(1) as u32
+                };
                 let card = Card { site: site_id, shelf: print };
                 let card = self.local.card(self.shared, hash, card);
                 self.last.put([site, shelf, slot], site_id, site_hash, card);

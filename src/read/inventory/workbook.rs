@@ -6,8 +6,8 @@ use std::io::{BufReader, Write};
 
 use calamine::{Data, Reader, Xlsx, open_workbook_from_rs};
 
-use super::Trouble;
 use super::open::{Opened, finish, spool};
+use super::{SHEET, Trouble};
 use crate::check::plan_rules::{encoding, too_large};
 use crate::place::{FileId, Origin};
 use crate::read::limits;
@@ -48,7 +48,7 @@ pub(super) fn open(
         let file = finish(out)?;
         let meta = file.metadata().map_err(Trouble::io("reading a temporary file"))?;
         let (length, modified) = (meta.len(), meta.modified().ok());
-        let name = format!("{name}, sheet {sheet}");
+        let name = format!("{name}{SHEET}{sheet}");
         let file_id = sources.add(&name, String::new());
         let dress = "workbook".to_string();
         sheets.push(Opened { name, file_id, file, start: 0, length, modified, dress });

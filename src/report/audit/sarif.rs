@@ -6,6 +6,11 @@ use serde_json::{Value, json};
 
 use super::{List, Listed, Summary};
 use crate::check::{Severity, registry};
+use crate::read::inventory::SHEET;
+
+/// The schema of the log (OASIS, SARIF 2.1.0, section 3.13.3; address from memory).
+const SCHEMA: &str =
+    "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";
 
 /// A list of findings as SARIF.
 pub struct Sarif<W: Write> {
@@ -34,7 +39,7 @@ impl<W: Write> Sarif<W> {
         let driver = json!({"name": "Spanwright", "version": env!("CARGO_PKG_VERSION"), "rules": rules});
         write!(
             out,
-            "{{\"version\":\"2.1.0\",\"runs\":[{{\"tool\":{{\"driver\":{driver}}},\"results\":["
+            "{{\"$schema\":\"{SCHEMA}\",\"version\":\"2.1.0\",\"runs\":[{{\"tool\":{{\"driver\":{driver}}},\"results\":["
         )?;
         Ok(Self { out, any: false })
     }
@@ -75,11 +80,7 @@ fn result(listed: &Listed) -> Value {
         "partialFingerprints": {"finding/v1": finding.id},
     });
     if !finding.file.is_empty() {
-        let mut place = json!({"artifactLocation": {"uri": uri(&finding.file)}});
-        if finding.line > 0 {
-            place["region"] = json!({"startLine": finding.line});
-        }
-        value["locations"] = json!([{"physicalLocation": place}]);
+        value["locations"] = json!([location(&finding.file, finding.line)]);
     }
     if !listed.accepted.is_empty() {
         value["suppressions"] = json!([{"kind": "external", "justification": listed.accepted}]);
@@ -88,6 +89,24 @@ fn result(listed: &Listed) -> Value {
         value["baselineState"] = json!(if new { "new" } else { "unchanged" });
     }
     value
+}
+
+/// Where a finding stands; a sheet of a workbook is a logical place within its file.
+fn location(file: &str, line: u64) -> Value {
+    let (path, sheet) = match file.split_once(SHEET) {
+        Some((path, sheet)) => (path, Some(sheet)),
+        None => (file, None),
+    };
+    let absolute = if path.starts_with('/') { "file://" } else { "" };
+    let mut place = json!({"artifactLocation": {"uri": format!("{absolute}{}", uri(path))}});
+    if line > 0 {
+        place["region"] = json!({"startLine": line});
+    }
+    let mut location = json!({"physicalLocation": place});
+    if let Some(sheet) = sheet {
+        location["logicalLocations"] = json!([{"name": sheet, "kind": "sheet"}]);
+    }
+    location
 }
 
 /// A path as a relative reference: what may not stand in one is written in hexadecimal (RFC 3986).
