@@ -388,3 +388,22 @@ fn ids_do_not_depend_on_the_order_of_the_rows() {
     assert!(ids(&paths[0]).len() >= 4, "{:?}", ids(&paths[0]));
     assert_eq!(ids(&paths[0]), ids(&paths[1]));
 }
+
+/// Equal cells under unlike heads are unlike words, in whatever order the files come.
+#[test]
+fn words_of_one_file_are_not_those_of_another() {
+    let (_folder, paths) = files(&[
+        "site,port,module,serial\nALD,1/1/1,10GBASE-LR,S1\n",
+        "site,port,planned_module,serial\nBRN,2/1/1,10GBASE-LR,\n",
+        "site,port,module,serial\nCRE,3/1/1,10GBASE-LR,\n",
+    ]);
+    for order in [[0, 1, 2], [2, 1, 0], [1, 2, 0]] {
+        let args: Vec<&str> = order.iter().map(|n| paths[*n].as_str()).collect();
+        let said = json(&args);
+        let findings = said["findings"].as_array().expect("a list").iter();
+        let of = |one: &Value| (one["rule"].to_string(), one["subject"].to_string());
+        let found: Vec<(String, String)> = findings.map(of).collect();
+        let serial = ("\"inventory.module-without-serial\"", "\"CRE 3/1/1\"");
+        assert_eq!(found, [(serial.0.to_string(), serial.1.to_string())], "{order:?}");
+    }
+}

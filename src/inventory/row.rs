@@ -30,7 +30,7 @@ pub mod flag {
     pub const TWO_FARS: u32 = 1 << 11;
     /// Something is written for the far end.
     pub const FAR_WRITTEN: u32 = 1 << 12;
-    /// A jumper or its length is written.
+    /// A jumper or its length is written, or an identifier of fibers that is damaged.
     pub const HAS_JUMPER: u32 = 1 << 13;
     /// The row has more cells than there are heads.
     pub const SURPLUS: u32 = 1 << 14;

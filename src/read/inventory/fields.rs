@@ -118,6 +118,8 @@ pub(super) struct Splitter<'c> {
     at: usize,
     /// No byte from here to the end is a quote, or the next quote stands there.
     next_quote: usize,
+    /// As `next_quote`, of carriage returns.
+    next_return: usize,
     marks: Marks,
     /// Made when the first quote is met: most files have none.
     quoted: Option<Reader>,
@@ -126,7 +128,8 @@ pub(super) struct Splitter<'c> {
 impl<'c> Splitter<'c> {
     pub(super) fn new(chunk: &'c [u8], delimiter: u8) -> Self {
         let next_quote = memchr(b'"', chunk).unwrap_or(chunk.len());
-        Self { chunk, delimiter, at: 0, next_quote, marks: Marks::default(), quoted: None }
+        let next_return = memchr(b'\r', chunk).unwrap_or(chunk.len());
+        Self { chunk, delimiter, at: 0, next_quote, next_return, marks: Marks::default(), quoted: None }
     }
 
     /// Reads the next record and returns the byte at which it begins; lines without a byte are left
@@ -137,13 +140,16 @@ impl<'c> Splitter<'c> {
             if start >= self.chunk.len() {
                 return None;
             }
-            if self.next_quote < start {
-                let found = memchr(b'"', &self.chunk[start..]);
-                self.next_quote = found.map_or(self.chunk.len(), |at| start + at);
+            for (next, byte) in [(&mut self.next_quote, b'"'), (&mut self.next_return, b'\r')] {
+                if *next < start {
+                    let found = memchr(byte, &self.chunk[start..]);
+                    *next = found.map_or(self.chunk.len(), |at| start + at);
+                }
             }
             let ends = self.marks.line(self.chunk, self.delimiter, start);
             let line_end = ends.last().map_or(self.chunk.len(), |end| *end as usize);
-            if self.next_quote < line_end {
+            // A carriage return within a line ends a record, too.
+            if self.next_quote < line_end || self.next_return + 1 < line_end {
                 if self.cut_quoted(start, fields) {
                     return Some(start);
                 }
@@ -304,7 +310,7 @@ mod tests {
     proptest::proptest! {
         /// Against the csv crate, on bytes that quotes, delimiters and line ends make difficult.
         #[test]
-        fn cuts_as_the_csv_crate_does(text in "[ab,\"\n]{0,60}") {
+        fn cuts_as_the_csv_crate_does(text in "[ab,\"\n\r]{0,60}") {
             let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
             let theirs: Vec<Vec<String>> = reader
                 .byte_records()
@@ -316,7 +322,7 @@ mod tests {
 
         /// A cut never falls inside a record: both parts together give the records of the whole.
         #[test]
-        fn a_cut_parts_no_record(text in "[ab,\"\n]{0,60}") {
+        fn a_cut_parts_no_record(text in "[ab,\"\n\r]{0,60}") {
             if let Ok(Some(end)) = last_record_end(text.as_bytes(), b',', 1000) {
                 let mut parts = split(&text[..end]);
                 parts.extend(split(&text[end..]));

@@ -128,7 +128,7 @@ fn candidates(
         let cells = (0..fields.len()).map(|i| text(fields.cell(sample, i)));
         records.push((at, cells.collect()));
         // Below the last line that may hold heads, a line of units and the first row are looked at.
-        if records.len() == most + 2 {
+        if records.len() == most.saturating_add(2) {
             break;
         }
     }

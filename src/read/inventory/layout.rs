@@ -1,5 +1,9 @@
 //! Where the columns of one file stand, and in which units.
 
+use std::hash::{BuildHasher, Hasher};
+
+use foldhash::quality::FixedState;
+
 use super::header::{Recognized, Synonyms, recognize};
 use super::map::ColumnMap;
 use crate::check::Finding;
@@ -40,6 +44,8 @@ pub struct Layout {
     index: Vec<u16>,
     /// Runs of neighboring cells that are words.
     pub(super) word_runs: Vec<(u16, u16)>,
+    /// Tells runs of words in one order of columns from runs in another.
+    pub(super) words_state: FixedState,
     /// Word columns with their index among the cells, in profile order.
     pub(super) words: Vec<u16>,
     /// Columns of numbers with their index and quantity.
@@ -96,6 +102,7 @@ impl Layout {
             heads: uses(found, sample),
             columns,
             word_runs: runs(&words),
+            words_state: words_state(found.delimiter, &words),
             words,
             numbers,
             fill_down: fill_down.filter(|(_, at)| *at != Self::ABSENT).collect(),
@@ -133,6 +140,13 @@ fn runs(words: &[u16]) -> Vec<(u16, u16)> {
         }
     }
     runs
+}
+
+fn words_state(delimiter: u8, words: &[u16]) -> FixedState {
+    let mut hasher = FixedState::with_seed(7).build_hasher();
+    hasher.write_u8(delimiter);
+    words.iter().for_each(|at| hasher.write_u16(*at));
+    FixedState::with_seed(hasher.finish())
 }
 
 /// What a column of numbers stands for, with the unit of its head.

@@ -119,8 +119,12 @@ impl Reader<'_> {
         let layout = self.layout;
         let cell = |column| cells.cell(layout.at(column));
         let (site, shelf) = (cell(Column::Site), cell(Column::Shelf));
-        let (slot, port) = (cell(Column::Slot), cell(Column::Port));
+        let slot = cell(Column::Slot);
         let known = self.last.of(site, shelf, slot);
+        let said = |cell: &'_ [u8]| if says_nothing(cell) { 0 } else { cell.len() };
+        let site = &site[..if known.is_some() { site.len() } else { said(site) }];
+        let port = cell(Column::Port);
+        let port = &port[..said(port)];
         let (mut site_id, mut site_hash) = (Row::NO_ID, 0);
         match known {
             Some(last) => (site_id, site_hash) = (last.site, last.site_hash),
@@ -226,7 +230,7 @@ impl Reader<'_> {
     }
 
     fn profile(&mut self, cells: Cells<'_>) -> u32 {
-        let mut hasher = foldhash::quality::FixedState::with_seed(7).build_hasher();
+        let mut hasher = self.layout.words_state.build_hasher();
         for (first, last) in &self.layout.word_runs {
             let (first, last) = (usize::from(*first), usize::from(*last).min(cells.len() - 1));
             if first > last {
@@ -261,6 +265,10 @@ impl Reader<'_> {
             let may_be_date = column == Column::FramePort && print.has_run;
             if exponent || (may_be_date && quick_damage(cell).is_some()) {
                 row.flags |= flag::DAMAGED_ID;
+                if matches!(column, Column::FramePort | Column::Strand | Column::Jumper) {
+                    // What it names cannot be told, but something is plugged.
+                    row.flags |= flag::HAS_JUMPER;
+                }
                 return 0;
             }
             print.value
@@ -369,15 +377,15 @@ fn quick_damage(port: &[u8]) -> Option<Vec<String>> {
 }
 
 fn card_hash(site: u64, shelf: &[u8], slot: &[u8], buffer: &mut Vec<u8>) -> u64 {
-    if shelf.is_empty() && slot.is_empty() {
+    if slot.is_empty() {
         // The card is what stands before the last number of the port: `1/3` of `1/3/7`.
-        let cut = buffer.iter().rposition(|b| *b == b'/').unwrap_or(0);
-        return name::port_key(site, name::hash(&buffer[..cut]));
+        buffer.truncate(buffer.iter().rposition(|b| *b == b'/').unwrap_or(0));
+    } else {
+        buffer.clear();
+        name::push_port(slot, buffer);
     }
-    buffer.clear();
-    name::push_port(shelf, buffer);
     buffer.push(b'|');
-    name::push_port(slot, buffer);
+    name::push_port(shelf, buffer);
     name::port_key(site, name::hash(buffer))
 }
 
@@ -404,6 +412,9 @@ fn plain(cell: &[u8], quantity: Quantity) -> Option<f64> {
             b'.' if decimals.is_none() => decimals = Some(0),
             _ => return None,
         }
+    }
+    if decimals.is_some() && digits.len() == 1 {
+        return None;
     }
     let hundredths = (sign * value) as f64 * SCALE.get(decimals.unwrap_or(0) as usize)?;
     match quantity {
@@ -490,9 +501,9 @@ mod tests {
 
     #[test]
     fn what_must_be_decided_takes_the_long_way() {
-        for cell in ["-40", "-790", "-7,9", "-7.9 dBm", "", "-", "."] {
+        for cell in ["-40", "-790", "-7,9", "-7.9 dBm", "", "-", ".", "-."] {
             let level = Quantity::Level(LevelUnit::Dbm);
-            assert!(plain(cell.as_bytes(), level).is_none() || cell == ".", "{cell}");
+            assert!(plain(cell.as_bytes(), level).is_none(), "{cell}");
         }
     }
 
