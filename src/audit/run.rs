@@ -95,7 +95,9 @@ pub fn run<T: Texts>(
     let sight = Sight { inventory, tables: choice.tables, limits: choice.limits, cohorts: &cohorts };
     let Looked { mut hits, represented, matched, open } = look(sight, &joined.target, choice.policy);
     let namesakes = doubles::judge(inventory, &joined, texts, &mut hits)?;
-    claims::claimed_twice(inventory, &joined, &namesakes, &mut hits);
+    if choice.policy.runs(&far_end_claimed_twice::RULE) {
+        claims::claimed_twice(inventory, &joined, &namesakes, &mut hits);
+    }
     hits.extend(identifiers::judge(inventory, &joined.target, &represented, texts)?);
     drop(represented);
     hits.extend(cards::cards(inventory));
