@@ -198,8 +198,9 @@ fn accepted_findings_come_back_when_their_day_has_passed() {
         })
         .collect();
     let accepted = folder.path().join("accepted.csv");
-    std::fs::write(&accepted, format!("id,until,reason,owner\n{}\n", errors.join("\n")))
-        .expect("a file");
+    let mended = "0123456789abcdef,2026-06-30,mended since,records";
+    let lines = format!("id,until,reason,owner\n{}\n{mended}\n", errors.join("\n"));
+    std::fs::write(&accepted, lines).expect("a file");
     let accepted = accepted.to_str().expect("a name");
     let on = |day: &str| run(&[TWO_SITES, "--accepted", accepted, "--date", day]);
     assert_eq!(on("2026-06-30").status.code(), Some(0));
@@ -208,6 +209,7 @@ fn accepted_findings_come_back_when_their_day_has_passed() {
     assert_eq!(run(&[TWO_SITES, "--accepted", accepted]).status.code(), Some(2));
     let counts = json(&[TWO_SITES, "--accepted", accepted, "--date", "2026-07-01"]);
     assert_eq!(counts["counts"]["acceptance_passed"], errors.len());
+    assert_eq!(counts["counts"]["acceptance_unmet"], 1);
 }
 
 #[test]

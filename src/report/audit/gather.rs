@@ -98,6 +98,7 @@ pub fn gather(source: &Source<'_>, lists: &mut [Box<dyn List + '_>]) -> Result<S
         }
         None
     };
+    tally.unmet = (accepted.len() as u64).saturating_sub(tally.accepted + tally.expired);
     let mut again = Again::new(source.inputs, source.places, source.inventory);
     Ok(Summary {
         files: source.inputs.files.iter().map(|f| (f.name.clone(), f.dress.clone())).collect(),

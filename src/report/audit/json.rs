@@ -106,7 +106,7 @@ fn parts(summary: &Summary) -> Vec<(&'static str, Value)> {
             "counts",
             json!({
                 "errors": errors, "warnings": warnings, "notes": notes,
-                "accepted": summary.tally.accepted, "acceptance_passed": summary.tally.expired,
+                "accepted": summary.tally.accepted, "acceptance_passed": summary.tally.expired, "acceptance_unmet": summary.tally.unmet,
             }),
         ),
         ("by_rule", Value::Array(rules.collect())),

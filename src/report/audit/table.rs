@@ -65,10 +65,16 @@ fn head(summary: &Summary, paint: Paint) -> String {
         ),
     );
     let (accepted, expired) = (summary.tally.accepted, summary.tally.expired);
-    if accepted + expired > 0 {
+    let unmet = summary.tally.unmet;
+    if accepted + expired + unmet > 0 {
         line(
             "accepted",
-            format!("{}; {} whose day has passed", thousands(accepted), thousands(expired)),
+            format!(
+                "{}; {} whose day has passed; {} that meet no finding",
+                thousands(accepted),
+                thousands(expired),
+                thousands(unmet)
+            ),
         );
     }
     line("matched", matched(summary));

@@ -34,6 +34,8 @@ pub struct Tally {
     pub accepted: u64,
     /// Findings whose acceptance has passed.
     pub expired: u64,
+    /// Acceptances whose finding was not met: it was mended, or the id is wrong.
+    pub unmet: u64,
 }
 
 #[derive(Debug, Clone)]
