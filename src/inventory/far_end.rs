@@ -37,7 +37,7 @@ const PORT_WORDS: [&str; 25] = [
 ];
 
 /// Signs that part a site from its port, and numbers of a port from each other.
-const MARKS: &str = ":|_-/@,;#";
+const MARKS: &str = ":|_-/@,;#=>";
 
 /// Parts a far end into site and port: `VTC 1/1/1`, `vtc:1-1-1`, `Alder Reach, eth-1/1/3`,
 /// `1/1/6 @ Brack Fen`. `None` where no site and no port can be told from it.
@@ -204,6 +204,9 @@ mod tests {
             ("->VTC:1-1-1", "VTC", "1-1-1"),
             ("to VTC 1/1/1", "VTC", "1/1/1"),
             ("VTC/1/1/1", "VTC", "1/1/1"),
+            ("VTC=>1/1/1", "VTC", "1/1/1"),
+            ("VTC -> 1/1/1", "VTC", "1/1/1"),
+            ("VTC (1/1/1)", "VTC", "(1/1/1)"),
             ("ALDER REACH 1/1/1", "ALDER REACH", "1/1/1"),
             ("BRF-1/1/1", "BRF", "1/1/1"),
             ("Brack Fen-1/1/1", "Brack Fen", "1/1/1"),

@@ -102,14 +102,11 @@ pub fn push_port(written: &[u8], out: &mut Vec<u8>) -> usize {
     }
     let start = out.len();
     let (mut number_start, mut letters_end, mut numbers) = (start, start, 0);
-    // Where a word begins that parts the numbers of one name: `PON` of `1/2/PON 3`.
-    let mut word_start = None;
     let mut run = Run::None;
-    let mut before = b' ';
     for byte in without_unit(written) {
         let folded = FOLDED[usize::from(*byte)];
         if folded == 0 {
-            (run, before) = (Run::None, *byte);
+            run = Run::None;
             continue;
         }
         let now = if folded.is_ascii_digit() { Run::Digits } else { Run::Letters };
@@ -117,10 +114,6 @@ pub fn push_port(written: &[u8], out: &mut Vec<u8>) -> usize {
             out.push(b'/');
         }
         if now == Run::Letters {
-            if run != Run::Letters {
-                let parts = run == Run::None && numbers > 0 && letters_end == start && before != b' ';
-                word_start = parts.then_some(out.len());
-            }
             out.push(folded);
             (letters_end, numbers) = (out.len(), 0);
         } else {
@@ -136,11 +129,26 @@ pub fn push_port(written: &[u8], out: &mut Vec<u8>) -> usize {
     }
     if numbers >= 2 && letters_end > start {
         out.drain(start..=letters_end);
-    } else if let (1, Some(word)) = (numbers, word_start) {
-        out.drain(word..=letters_end);
+    } else if numbers == 1
+        && letters_end > start
+        && out[start].is_ascii_digit()
+        && parts_numbers(written)
+    {
+        let word = out[start..letters_end].iter().rev().take_while(|byte| **byte != b'/').count();
+        out.drain(letters_end - word..=letters_end);
         return 2;
     }
     numbers
+}
+
+/// Whether the only word of a port stands between numbers of one name, parted from those before by a sign:
+/// `PON` of `1/2/PON 3`.
+fn parts_numbers(port: &[u8]) -> bool {
+    let letter = |byte: &u8| byte.is_ascii_alphabetic() || *byte >= 128;
+    let mut words = port.split(|byte| !letter(byte)).filter(|word| !word.is_empty());
+    let first = port.iter().position(letter).unwrap_or_default();
+    let before = first.checked_sub(1).map(|at| port[at]);
+    words.nth(1).is_none() && before.is_some_and(|byte| byte.is_ascii_punctuation())
 }
 
 /// Whether a cell for one port names two: `1/1 & 1/2`, `1/1; 1/2`, `1/1, 1/2`, `1/1 or 1/2`.

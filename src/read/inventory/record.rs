@@ -206,7 +206,8 @@ impl Reader<'_> {
         }
         let mut buffer = std::mem::take(&mut self.buffer);
         buffer.clear();
-        let (shelf, slot) = (said(Column::FarShelf), said(Column::FarSlot));
+        let own = |column| if layout.has(column) { said(column) } else { b"" };
+        let (shelf, slot) = (own(Column::FarShelf), own(Column::FarSlot));
         name::push_own_port(shelf, slot, port, &mut buffer);
         row.far = name::port_key(hash, name::hash(&buffer));
         self.buffer = buffer;
