@@ -101,6 +101,7 @@ fn bad_input_is_named_with_its_line() {
     open.extend(std::iter::repeat_n(b'x', 5_000_000));
     let cases = [
         (write("open.csv", &open), "opened in line 3 and not closed"),
+        (write("last.csv", b"site,port\nA,1\nB,\"2\nC,3\nD,4\n"), "opened in line 3 and not closed"),
         (write("heads.csv", b"one,two\n1,2\n"), "no line of"),
         (write("old.xls", b"\xD0\xCF\x11\xE0rest"), "old binary form"),
         (write("half.xlsx", b"PK\x03\x04half"), "cannot be read as a workbook"),
@@ -110,6 +111,22 @@ fn bad_input_is_named_with_its_line() {
         assert_eq!(output.status.code(), Some(2), "{path}");
         assert!(text(&output.stderr).contains(message), "{path}: {}", text(&output.stderr));
         assert!(output.stdout.is_empty(), "{path}");
+    }
+    let wide = format!("site,port,{}\nA,1\n", "x,".repeat(200_000));
+    let more = [
+        (write("wide.csv", wide.as_bytes()), "the heads in line 1 are longer than"),
+        (write("heads-open.csv", b"site,\"port\nA,1\n"), "no line of"),
+        (write("more-open.csv", b"site,port,\"note\nA,1\n"), "opened in line 1 and not closed"),
+        (write("zero.csv", b"site,port\nA,1\nB,\x002\n"), "a zero byte in line 3"),
+        (
+            write("cut.csv.gz", b"\x1F\x8B\x08\0\0\0\0\0\0\x03\xAB"),
+            "cannot be unpacked: it ends too early",
+        ),
+    ];
+    for (path, message) in more {
+        let output = run(&[&path]);
+        assert_eq!(output.status.code(), Some(2), "{path}");
+        assert!(text(&output.stderr).contains(message), "{path}: {}", text(&output.stderr));
     }
     let map = write("map.yaml", b"columns: { Office: sitee }\ncolums: {}\n");
     let output = run(&[TWO_SITES, "--columns", &map]);
@@ -408,4 +425,134 @@ fn words_of_one_file_are_not_those_of_another() {
         let serial = ("\"inventory.module-without-serial\"", "\"CRE 3/1/1\"");
         assert_eq!(found, [(serial.0.to_string(), serial.1.to_string())], "{order:?}");
     }
+}
+
+/// A workbook with sheets of rows.
+fn workbook(path: &Path, sheets: &[(&str, &[[&str; 4]])]) {
+    let mut book = rust_xlsxwriter::Workbook::new();
+    for (name, rows) in sheets {
+        let sheet = book.add_worksheet().set_name(*name).expect("a name");
+        for (r, row) in rows.iter().enumerate() {
+            for (c, cell) in row.iter().enumerate() {
+                sheet.write(r as u32, c as u16, *cell).expect("a cell");
+            }
+        }
+    }
+    book.save(path).expect("a workbook");
+}
+
+#[test]
+fn what_is_left_out_is_said() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("book.xlsx");
+    let rows: &[[&str; 4]] =
+        &[["site", "port", "far_site", "Port"], ["A", "1/1", "B", "1/1"], ["B", "1/1", "A", "1/1"]];
+    let notes: &[[&str; 4]] = &[["printed", "by", "hand", ""]];
+    workbook(&path, &[("Notes", notes), ("Ports", rows), ("Blank", &[])]);
+    let book = path.to_str().expect("a name");
+    let said = text(&run(&[book, book]).stdout);
+    for expected in [
+        "sheet Notes left out: no known heads",
+        "sheet Blank left out: it is empty",
+        "book.xlsx left out: it is given twice, and read once",
+        "head `Port` in cell 4 of",
+        "`port` is read as port already",
+    ] {
+        assert!(said.contains(expected), "{expected}: {said}");
+    }
+    let found = json(&[book, book]);
+    assert_eq!(found["left_out"].as_array().map(Vec::len), Some(3));
+    assert_eq!(found["left_out"][0]["why"], "no known heads");
+    assert_eq!(found["heads_not_used"][0]["column"], "port");
+    assert_eq!(
+        (&found["heads_not_used"][0]["cell"], &found["rows"]),
+        (&Value::from(4), &Value::from(2))
+    );
+    let columns = text(&run(&[book, "--explain-columns"]).stdout);
+    assert!(columns.contains("heads in line 1, workbook\n"), "{columns}");
+    assert!(columns.contains("port is read from `port`"), "{columns}");
+    assert!(columns.contains("sheet Notes left out: no known heads"), "{columns}");
+    let empty = folder.path().join("empty.xlsx");
+    workbook(&empty, &[("Blank", &[])]);
+    let output = run(&[empty.to_str().expect("a name")]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("is empty"), "{}", text(&output.stderr));
+}
+
+#[test]
+fn a_map_that_does_nothing_is_told() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let ports = folder.path().join("ports.csv");
+    std::fs::write(&ports, "site,port,Level in,Input\nA,1/1,-7,-7\n").expect("rows");
+    let ports = ports.to_str().expect("a name");
+    let said = |map: &str| {
+        let path = folder.path().join("map.yaml");
+        std::fs::write(&path, map).expect("a map");
+        let output = run(&[ports, "--columns", path.to_str().expect("a name")]);
+        (output.status.code(), text(&output.stderr))
+    };
+    for (map, expected) in [
+        ("columns: { Levl in: rx }\n", "did you mean `Level in`?"),
+        ("columns:\n  Level in: rx\n  Input: rx\n", "map.yaml:3:3"),
+        ("units: { rx: parsec }\n", "expected dBm, mW, uW"),
+        ("units: { jumper_length: dB }\n", "expected km, m, ft"),
+        ("units: { module: ft }\n", "`module` has no unit"),
+        ("columns: { Input: nonsense }\n", "expected site, bay, shelf"),
+    ] {
+        let (code, message) = said(map);
+        assert_eq!(code, Some(2), "{map}: {message}");
+        assert!(message.contains(expected), "{map}: {message}");
+    }
+    let (code, message) = said("columns: { Level in: rx, Input: ignore }\nunits: { rx: µW }\n");
+    assert_ne!(code, Some(2), "{message}");
+}
+
+#[test]
+fn heads_without_rows_are_said_so() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("heads.csv");
+    std::fs::write(&path, "site,port,rx\n").expect("heads");
+    let said = text(&run(&[path.to_str().expect("a name")]).stdout);
+    assert!(said.contains("no rows") && !said.contains("(0 rows)"), "{said}");
+}
+
+/// Absent columns stay absent in rows of more cells than heads are likely to be.
+#[test]
+fn a_row_of_very_many_cells_fills_no_absent_column() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("wide.csv");
+    let row = |cells: usize| format!("A,1/1{}\n", ",9".repeat(cells));
+    std::fs::write(&path, format!("site,port\n{}", row(70_000))).expect("rows");
+    let found = json(&[path.to_str().expect("a name")]);
+    let rules: Vec<&str> = found["findings"]
+        .as_array()
+        .expect("findings")
+        .iter()
+        .filter_map(|finding| finding["rule"].as_str())
+        .collect();
+    assert_eq!(rules, ["inventory.ragged-row"]);
+}
+
+#[test]
+fn an_earlier_run_and_accepted_findings_are_read_or_told() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let write = |name: &str, bytes: &[u8]| {
+        let path = folder.path().join(name);
+        std::fs::write(&path, bytes).expect("a file");
+        path.to_str().expect("a name").to_string()
+    };
+    for bytes in [b"id,rule\n1,\xE9\n".as_slice(), b"\xE9\n"] {
+        let since = write("since.csv", bytes);
+        let output = run(&[TWO_SITES, "--since", &since]);
+        assert_eq!(output.status.code(), Some(2));
+        let said = text(&output.stderr);
+        assert!(said.contains("expected JSON") && said.contains("of an earlier run"), "{said}");
+    }
+    let semicolons =
+        write("accepted.csv", b"id;until;reason;owner\nx;2026-06-30;known, since May;records\n");
+    let accepted = ["--accepted", &semicolons, "--date", "2026-03-01"];
+    assert_eq!(run(&[&[TWO_SITES], accepted.as_slice()].concat()).status.code(), Some(1));
+    let ragged = write("ragged.csv", b"id,until,reason,owner\nx,2026-06-30,known, since May,records\n");
+    let said = text(&run(&[TWO_SITES, "--accepted", &ragged, "--date", "2026-03-01"]).stderr);
+    assert!(said.contains("5 cells under 4 heads") && said.contains("ragged.csv:2"), "{said}");
 }

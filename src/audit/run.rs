@@ -20,7 +20,7 @@ use crate::check::inventory_rules::{
     site_spellings, unit_mix,
 };
 use crate::check::policy::Policy;
-use crate::inventory::{Column, ColumnSet, Inventory, Row, Turn, name};
+use crate::inventory::{Column, ColumnSet, Inventory, Row, Turn, far_end};
 use crate::tables::Tables;
 
 /// What is judged with.
@@ -159,7 +159,7 @@ fn suggestions<T: Texts>(
     for hit in hits.iter().filter(|hit| hit.rule == unknown).take(suggest::MOST) {
         let written = texts.written(hit.row, false)?;
         let (mut site, mut port) = (written.cell(Column::FarSite), written.cell(Column::FarPort));
-        if let Some((a, b)) = name::part_far_end(written.cell(Column::FarEnd)) {
+        if let Some((a, b)) = far_end::part(written.cell(Column::FarEnd)) {
             (site, port) = (a, b);
         }
         asked.push((hit.row, suggest::slips(site, port)));

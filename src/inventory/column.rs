@@ -56,6 +56,10 @@ columns! {
     Port "port" Name,
     /// The site of the far end.
     FarSite "far_site" Name,
+    /// The shelf of the far end.
+    FarShelf "far_shelf" Name,
+    /// The slot of the far end.
+    FarSlot "far_slot" Name,
     /// The port of the far end.
     FarPort "far_port" Name,
     /// Site and port of the far end in one cell.

@@ -14,7 +14,10 @@ pub fn candidates(written: &str) -> Option<Vec<String>> {
         let (year, month, day) = super::date::civil(days);
         return Some(full(year, month, day));
     }
-    let day_part = text.split([' ', 'T']).next().unwrap_or(text);
+    // `04. Jan` is written as `4.Jan`: a blank parts a day from its month only behind a point.
+    let joined = text.replace(". ", ".");
+    let day_part = joined.split(' ').next().unwrap_or(&joined).trim_end_matches('.');
+    let day_part = day_part.split_once("T0").map_or(day_part, |(day, _)| day);
     let parts: Vec<&str> = day_part.split(['-', '/', '.']).collect();
     match parts.as_slice() {
         [year, month, day] if is_year(year) => {
@@ -106,14 +109,23 @@ pub fn month_number(text: &str) -> Option<u32> {
     Some(found as u32 + 1)
 }
 
-/// The three ways in which people write a date of three numbers.
+/// The first year in which a name of two numbers may have been typed that is in use now: such a name
+/// becomes a date of the year in which it is typed (common practice).
+const TYPED_FROM: u32 = 2010;
+
+/// The three ways in which people write a date of three numbers, and both ways of two numbers that became
+/// a date of the year in which they were typed.
 fn full(year: u32, month: u32, day: u32) -> Vec<String> {
-    let year = year % 100;
-    distinct(vec![
-        format!("{month}/{day}/{year}"),
-        format!("{day}/{month}/{year}"),
-        format!("{year}/{month}/{day}"),
-    ])
+    let short = year % 100;
+    let mut names = vec![
+        format!("{month}/{day}/{short}"),
+        format!("{day}/{month}/{short}"),
+        format!("{short}/{month}/{day}"),
+    ];
+    if year >= TYPED_FROM {
+        names.extend([format!("{month}/{day}"), format!("{day}/{month}")]);
+    }
+    distinct(names)
 }
 
 fn distinct(mut names: Vec<String>) -> Vec<String> {
@@ -136,6 +148,33 @@ mod tests {
         }
         assert_eq!(candidates("12-Jan"), Some(vec!["1/12".to_string(), "12/1".to_string()]));
         assert_eq!(candidates("1.23457E+15"), Some(vec![]));
+    }
+
+    /// What a spreadsheet with points between day and month makes of `4/1` (common practice).
+    #[test]
+    fn a_day_with_a_point() {
+        for written in ["04. Jan", "4. Jan.", "4.Jan", "04-JAN", "4-OCT"] {
+            assert!(may_be_damaged(written.as_bytes()), "{written}");
+            let month = if written.contains("OCT") { 10 } else { 1 };
+            let names = vec![format!("{month}/4"), format!("4/{month}")];
+            assert_eq!(candidates(written), Some(names), "{written}");
+        }
+    }
+
+    /// `1/5` typed in 2026 is the first of May or the fifth of January of 2026 (common practice).
+    #[test]
+    fn two_numbers_that_became_a_date_of_their_year() {
+        for written in
+            ["01.05.2026", "2026-05-01", "2026-01-05", "46027", "5-Jan-26", "2026-01-05 00:00:00"]
+        {
+            let names = candidates(written).expect(written);
+            for name in ["1/5", "5/1"] {
+                assert!(names.contains(&name.to_string()), "{written}: {names:?}");
+            }
+            assert!(names.iter().any(|name| name.ends_with("/26")), "{written}: {names:?}");
+        }
+        // In 2003 nobody typed a name of today.
+        assert!(!candidates("2003-01-01").expect("a date").contains(&"1/1".to_string()));
     }
 
     #[test]

@@ -5,7 +5,8 @@
 //! Port: runs of digits and runs of letters, upper case, joined by `/`; zeros before a number are
 //! dropped; a last `.0` (the unit of a logical interface) is dropped; where at least two numbers
 //! follow the last letters, all that stands before them (`eth`, `10GE`, `PON`) is dropped. A name
-//! with one number keeps its letters: `PON 3` is not `ETH 3`.
+//! with one number keeps its letters: `PON 3` is not `ETH 3`; but a word between the numbers of one name,
+//! parted from them by signs, is dropped: `1/2/PON 3` is `1/2/3`.
 
 use std::hash::{BuildHasher, Hasher};
 
@@ -128,8 +129,26 @@ pub fn push_port(written: &[u8], out: &mut Vec<u8>) -> usize {
     }
     if numbers >= 2 && letters_end > start {
         out.drain(start..=letters_end);
+    } else if numbers == 1
+        && letters_end > start
+        && out[start].is_ascii_digit()
+        && parts_numbers(written)
+    {
+        let word = out[start..letters_end].iter().rev().take_while(|byte| **byte != b'/').count();
+        out.drain(letters_end - word..=letters_end);
+        return 2;
     }
     numbers
+}
+
+/// Whether the only word of a port stands between numbers of one name, parted from those before by a sign:
+/// `PON` of `1/2/PON 3`.
+fn parts_numbers(port: &[u8]) -> bool {
+    let letter = |byte: &u8| byte.is_ascii_alphabetic() || *byte >= 128;
+    let mut words = port.split(|byte| !letter(byte)).filter(|word| !word.is_empty());
+    let first = port.iter().position(letter).unwrap_or_default();
+    let before = first.checked_sub(1).map(|at| port[at]);
+    words.nth(1).is_none() && before.is_some_and(|byte| byte.is_ascii_punctuation())
 }
 
 /// Whether a cell for one port names two: `1/1 & 1/2`, `1/1; 1/2`, `1/1, 1/2`, `1/1 or 1/2`.
@@ -195,21 +214,6 @@ pub fn port(written: &str) -> String {
     String::from_utf8_lossy(&out).into_owned()
 }
 
-/// Parts a far end that stands in one cell into site and port: `VTC 1/1/1`, `vtc:1-1-1`,
-/// `->VTC 1/1/1`. `None` where no port can be told from it.
-pub fn part_far_end(written: &str) -> Option<(&str, &str)> {
-    let text = written.trim_start_matches(|c: char| !c.is_alphanumeric());
-    let text = strip_word(text, "to ").unwrap_or(text);
-    let at = text.find([' ', ':', '|', '/', '_']).filter(|at| *at > 0)?;
-    let (site, port) = (&text[..at], text[at + 1..].trim());
-    port.bytes().any(|b| b.is_ascii_digit()).then_some((site, port))
-}
-
-fn strip_word<'t>(text: &'t str, word: &str) -> Option<&'t str> {
-    let head = text.get(..word.len())?;
-    head.eq_ignore_ascii_case(word).then(|| &text[word.len()..])
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -222,6 +226,11 @@ mod tests {
             assert_eq!(port(spelling), "1/0/2", "{spelling}");
         }
         assert_eq!(port("PON 3"), "PON/3");
+        for spelling in ["1/2/PON 3", "01-2-pon-3", "1/2/PON3"] {
+            assert_eq!(port(spelling), "1/2/3", "{spelling}");
+        }
+        // Digits that touch letters, or stand apart from them, are no shelf.
+        assert_eq!((port("10GE 3"), port("10 GE 3")), ("10/GE/3".to_string(), "10/GE/3".to_string()));
         assert_eq!(port("eth03"), "ETH/3");
         assert_ne!(port("1/0/2"), port("1/0/12"));
         assert_eq!(port("1/1/0"), "1/1/0");
@@ -267,14 +276,5 @@ mod tests {
         for one in ["1/1/2", "PON 3", "eth-1/0/2.0", "Norand 1/2", "and 1/2", "1,1,2"] {
             assert!(!are_two_ports(one.as_bytes()), "{one}");
         }
-    }
-
-    #[test]
-    fn a_far_end_in_one_cell() {
-        assert_eq!(part_far_end("VTC 1/1/1"), Some(("VTC", "1/1/1")));
-        assert_eq!(part_far_end("->VTC:1-1-1"), Some(("VTC", "1-1-1")));
-        assert_eq!(part_far_end("to VTC 1/1/1"), Some(("VTC", "1/1/1")));
-        assert_eq!(part_far_end("Maren Holt"), None);
-        assert_eq!(part_far_end("same as above"), None);
     }
 }

@@ -30,6 +30,8 @@ turns! {
     Milliwatts "milliwatts or microwatts turned into dBm",
     /// `-790`.
     Hundredths "hundredths of dB taken for what they are",
+    /// `125` under a head that says 0.1 dB.
+    Tenths "tenths of dB taken for what they are",
     /// `-7900`.
     Thousandths "thousandths of dB taken for what they are",
     /// `-40`, `-99`, `N/A`.
@@ -50,8 +52,8 @@ turns! {
     Restored "name restored from a date, as the far end has it",
     /// A day that is no ISO date.
     DayForm "day not written as year-month-day",
-    /// A line that is a sum, or empty.
-    SkippedRow "line without a port left out (empty, or a total)",
+    /// A line that is empty, a sum, or the heads once more.
+    SkippedRow "line without a port left out (empty, a total, heads again)",
     /// Site and port of the far end stand in one cell.
     PartedFarEnd "far end parted into site and port",
     /// A site under another name of the map.

@@ -1,7 +1,9 @@
 //! One row as it was written, for findings.
 
 use super::column::{COLUMNS, Column};
+use super::measure::Measure;
 use super::name;
+use super::number::Reading;
 
 /// The cells of one row by column, as written, without the blanks around them.
 #[derive(Debug, Clone, Default)]
@@ -13,6 +15,8 @@ pub struct WrittenRow {
     pub line: u64,
     /// Cells of the row and heads of the file, where the numbers differ.
     pub width: Option<(usize, usize)>,
+    /// The columns of numbers that the file has, as their heads say them.
+    pub measures: Vec<(Column, Measure)>,
 }
 
 impl WrittenRow {
@@ -27,6 +31,12 @@ impl WrittenRow {
     /// A cell; empty when the file does not have the column.
     pub fn cell(&self, column: Column) -> &str {
         self.cells.get(column as usize).map_or("", String::as_str)
+    }
+
+    /// What a cell of a column of numbers says, in the unit of its head; `None` for other columns.
+    pub fn reading(&self, column: Column) -> Option<Reading> {
+        let (_, measure) = self.measures.iter().find(|(known, _)| *known == column)?;
+        Some(measure.read(self.cell(column)))
     }
 
     /// Site and port as people say it.
@@ -49,6 +59,13 @@ impl WrittenRow {
         if !end.is_empty() {
             return end.to_string();
         }
-        format!("{} {}", self.cell(Column::FarSite), self.cell(Column::FarPort)).trim().to_string()
+        let port = self.cell(Column::FarPort);
+        // A port with two numbers names shelf and slot itself.
+        let whole = super::name::push_port(port.as_bytes(), &mut Vec::new()) >= 2;
+        let behind = |column| if whole { "" } else { self.cell(column) };
+        let words =
+            [self.cell(Column::FarSite), behind(Column::FarShelf), behind(Column::FarSlot), port];
+        let words = words.into_iter().filter(|word| !word.is_empty());
+        words.collect::<Vec<_>>().join(" ")
     }
 }

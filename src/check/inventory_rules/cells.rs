@@ -1,26 +1,11 @@
 //! Which cells of a row cannot be read, or hold what cannot be: read again from the text.
 
-use crate::inventory::number::{LevelUnit, Quantity, read};
 use crate::inventory::{COLUMNS, Column, ColumnKind, WrittenRow, date};
-
-fn quantity(column: Column) -> Option<Quantity> {
-    Some(match column {
-        Column::Tx | Column::Rx => Quantity::Level(LevelUnit::Dbm),
-        Column::PathLoss | Column::Pad => Quantity::Loss,
-        Column::PathLength => Quantity::Length(1000.0),
-        Column::JumperLength => Quantity::Length(1.0),
-        Column::Temperature => Quantity::Temperature,
-        Column::Bias => Quantity::Bias,
-        Column::Voltage => Quantity::Voltage,
-        Column::Onus => Quantity::Count,
-        _ => return None,
-    })
-}
 
 /// The cells that cannot be read as what their columns stand for.
 pub(super) fn bad_cells(row: &WrittenRow) -> Vec<(Column, String)> {
     let bad = |column: &Column| match column.kind() {
-        ColumnKind::Number => quantity(*column).is_some_and(|q| read(row.cell(*column), q).bad),
+        ColumnKind::Number => row.reading(*column).is_some_and(|reading| reading.bad),
         ColumnKind::Date => {
             !row.cell(*column).is_empty() && date::read(row.cell(*column)) == date::Day::No
         }
@@ -54,10 +39,6 @@ fn range(column: Column) -> String {
 /// Wild cells as people read them, each with what would be possible.
 pub(super) fn wild_listed(row: &WrittenRow) -> String {
     let wild = wild_cells(row);
-    if wild.is_empty() {
-        // The cell alone looks possible: the unit of its head makes it so large.
-        return "a value, once its column's unit is counted in".to_string();
-    }
     let one = |(column, text): &(Column, String)| {
         format!("{} `{text}` (possible are {})", column.name(), range(*column))
     };
@@ -67,9 +48,8 @@ pub(super) fn wild_listed(row: &WrittenRow) -> String {
 /// The cells of numbers that are farther out than anything of the trade.
 fn wild_cells(row: &WrittenRow) -> Vec<(Column, String)> {
     let wild = |column: &Column| {
-        let Some(quantity) = quantity(*column) else { return false };
-        let Some(value) = read(row.cell(*column), quantity).value else { return false };
-        !column.possible().contains(&value)
+        let value = row.reading(*column).and_then(|reading| reading.value);
+        value.is_some_and(|value| !column.possible().contains(&value))
     };
     COLUMNS.iter().copied().filter(wild).map(|column| (column, row.cell(column).to_string())).collect()
 }

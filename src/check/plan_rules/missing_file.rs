@@ -9,7 +9,7 @@ pub static RULE: Rule = Rule {
     concern: Concern::Input,
     what: "a file or folder that is named is not there or cannot be opened",
     why: "what it holds would silently be left out of every result",
-    remedy: "mend the path: inside a plan it counts from the plan's folder, on the command line from the folder \
-             the command runs in",
+    remedy: "mend the path: on the command line it counts from the folder in which the command runs, inside a file \
+             from that file's folder",
     source: "common practice",
 };

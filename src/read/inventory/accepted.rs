@@ -19,11 +19,14 @@ const HEADS: [&str; 4] = ["id", "until", "reason", "owner"];
 pub fn read_accepted(path: &Path, sources: &mut Sources) -> Result<Vec<Accepted>, Trouble> {
     let file = sources.open(path)?;
     let text = sources.text(file);
-    let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(text.as_bytes());
+    let mut reader = csv::ReaderBuilder::new()
+        .trim(csv::Trim::All)
+        .delimiter(delimiter(&text))
+        .from_reader(text.as_bytes());
     let at = |line: u64| Origin::line(file, line as u32);
     let broken = |error: &csv::Error| {
         let line = error.position().map_or(1, csv::Position::line);
-        syntax::RULE.hit(at(line), "", error.to_string())
+        syntax::RULE.hit(at(line), "", words(error))
     };
     let heads = reader.headers().map_err(|error| Trouble::from(broken(&error)))?.clone();
     let mut findings: Vec<Finding> = Vec::new();
@@ -61,4 +64,22 @@ pub fn read_accepted(path: &Path, sources: &mut Sources) -> Result<Vec<Accepted>
         }
     }
     if findings.is_empty() { Ok(accepted) } else { Err(Trouble::Input(findings)) }
+}
+
+/// What parts the cells, by the line of heads.
+fn delimiter(text: &str) -> u8 {
+    let heads = text.lines().next().unwrap_or_default();
+    [b',', b';', b'\t'].into_iter().find(|mark| heads.as_bytes().contains(mark)).unwrap_or(b',')
+}
+
+/// A fault of a row in words.
+fn words(error: &csv::Error) -> String {
+    match error.kind() {
+        csv::ErrorKind::UnequalLengths { expected_len, len, .. } => {
+            format!(
+                "{len} cells under {expected_len} heads; put a cell that holds a comma into quotation marks"
+            )
+        }
+        _ => "the row cannot be read".to_string(),
+    }
 }

@@ -89,6 +89,8 @@ impl<'a> Again<'a> {
         let bytes = self.record(file, offset)?;
         let mut written = WrittenRow::default();
         written.file.clone_from(&opened.name);
+        written.measures =
+            layout.numbers.iter().map(|(column, _, measure)| (*column, *measure)).collect();
         let mut splitter = Splitter::new(&bytes, layout.delimiter);
         if splitter.next(&mut self.fields).is_none() {
             return Ok(written);
@@ -132,7 +134,7 @@ impl<'a> Again<'a> {
                 let bytes = self.record(file, offset)?;
                 let mut splitter = Splitter::new(&bytes, layout.delimiter);
                 if splitter.next(&mut self.fields).is_some() {
-                    written.put(*column, &text(self.fields.cell(&bytes, usize::from(*at))));
+                    written.put(*column, &text(self.fields.cell(&bytes, *at as usize)));
                 }
             }
         }

@@ -3,7 +3,7 @@
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
 
-use super::fields::{last_record_end, lines};
+use super::fields::{last_record_end, left_open, lines};
 use super::{Layout, Opened, Trouble};
 use crate::check::plan_rules::syntax;
 use crate::place::{FileId, Origin};
@@ -69,12 +69,7 @@ impl<'f> Chunks<'f> {
             if bytes.is_empty() {
                 return Ok(None);
             }
-            let end = if self.ended {
-                Some(bytes.len())
-            } else {
-                last_record_end(&bytes, self.delimiter, limits::RECORD_BYTES)
-                    .map_err(|quote| self.unclosed(&bytes, quote))?
-            };
+            let end = self.end_of(&bytes).map_err(|quote| self.unclosed(&bytes, quote))?;
             if let Some(end) = end {
                 let mut rest = self.spare.pop().unwrap_or_default();
                 rest.clear();
@@ -89,6 +84,18 @@ impl<'f> Chunks<'f> {
                 return Err(self.too_long());
             }
         }
+    }
+
+    /// Where the records at hand end; `None` when none is whole yet.
+    ///
+    /// # Errors
+    /// The byte of a quote that is not closed.
+    fn end_of(&self, bytes: &[u8]) -> Result<Option<usize>, usize> {
+        if !self.ended {
+            return last_record_end(bytes, self.delimiter, limits::RECORD_BYTES);
+        }
+        // The last record may lack its line end, but not the quote that closes a cell.
+        left_open(bytes, self.delimiter).map_or(Ok(Some(bytes.len())), Err)
     }
 
     fn fill(&mut self, bytes: &mut Vec<u8>) -> Result<(), Trouble> {

@@ -239,6 +239,23 @@ pub(super) fn last_record_end(
     }
 }
 
+/// The quote that opens a cell and is not closed up to the end of `bytes`, which end with the input.
+pub(super) fn left_open(bytes: &[u8], delimiter: u8) -> Option<usize> {
+    let mut outside = 0;
+    while let Some(quote) = next_opening(bytes, outside, delimiter) {
+        match closing(bytes, quote + 1) {
+            Some(close) => outside = close + 1,
+            None => return (!ends_closed(&bytes[quote + 1..])).then_some(quote),
+        }
+    }
+    None
+}
+
+/// Whether the last byte of a cell in quotes closes it: the last of an odd number of quotes.
+fn ends_closed(cell: &[u8]) -> bool {
+    cell.iter().rev().take_while(|byte| **byte == b'"').count() % 2 == 1
+}
+
 /// The next quote that opens a cell.
 fn next_opening(bytes: &[u8], mut from: usize, delimiter: u8) -> Option<usize> {
     loop {
@@ -305,6 +322,18 @@ mod tests {
         assert_eq!(last_record_end(text, b',', 3), Err(b"a,\"x\ny\",1\nb,2\nc,".len()));
         assert_eq!(last_record_end(b"5\" pipe\nx", b',', 1000), Ok(Some(8)));
         assert_eq!(last_record_end(b"no end", b',', 1000), Ok(None));
+    }
+
+    #[test]
+    fn a_quote_is_open_only_where_nothing_closes_it() {
+        let open = |text: &str| left_open(text.as_bytes(), b',');
+        assert_eq!(open("a,\"b\nc,d\n"), Some(2));
+        assert_eq!(open("\"a\",\"b\"\"\nc"), Some(4));
+        for sound in ["a,\"b\"", "a,\"b\"\n", "\"\"", "a,\"b\"\"\"", "5\" pipe\nx", "a,b"] {
+            assert_eq!(open(sound), None, "{sound}");
+        }
+        assert_eq!(open("\""), Some(0));
+        assert_eq!(open("\"b\"\""), Some(0));
     }
 
     proptest::proptest! {

@@ -23,8 +23,19 @@ pub struct Recognized {
     pub body: usize,
     /// The heads as written.
     pub heads: Vec<String>,
-    /// Column and unit of each head; a head that means nothing has no column.
-    pub columns: Vec<(Option<Column>, String)>,
+    /// What each head means.
+    pub columns: Vec<Meaning>,
+}
+
+/// What a head means.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Meaning {
+    /// Its column; `None` = it is not used.
+    pub column: Option<Column>,
+    /// The unit that it names, in lower case; empty for none.
+    pub unit: String,
+    /// The column that it would mean, had not another head of the file taken it.
+    pub doubled: Option<Column>,
 }
 
 /// Heads by their normal form.
@@ -70,9 +81,9 @@ fn squeeze(text: &str) -> String {
 }
 
 fn is_unit(word: &str) -> bool {
-    const UNITS: [&str; 20] = [
-        "dbm", "db", "mw", "uw", "µw", "μw", "km", "m", "ft", "feet", "kft", "mi", "miles", "nm", "c",
-        "°c", "ma", "v", "cdbm", "w",
+    const UNITS: [&str; 23] = [
+        "0.01 dbm", "0.01 db", "0.1 db", "dbm", "db", "mw", "uw", "µw", "μw", "km", "m", "ft", "feet",
+        "kft", "mi", "miles", "nm", "c", "°c", "ma", "v", "cdbm", "w",
     ];
     UNITS.contains(&word)
 }
@@ -140,7 +151,7 @@ fn candidates(
             continue;
         }
         let columns = columns_of(heads, synonyms, map);
-        let known: FxHashSet<Column> = columns.iter().filter_map(|(column, _)| *column).collect();
+        let known: FxHashSet<Column> = columns.iter().filter_map(|head| head.column).collect();
         let named = [Column::Site, Column::Port, Column::Module, Column::Serial];
         if known.len() < 2 || !named.iter().any(|column| known.contains(column)) {
             continue;
@@ -149,9 +160,9 @@ fn candidates(
         let next = records.get(index + 1);
         let units = next.filter(|(_, cells)| is_unit_line(cells));
         if let Some((_, cells)) = units {
-            for ((_, unit), cell) in columns.iter_mut().zip(cells) {
+            for (head, cell) in columns.iter_mut().zip(cells) {
                 if !cell.is_empty() {
-                    *unit = cell.to_lowercase();
+                    head.unit = cell.to_lowercase();
                 }
             }
         }
@@ -169,9 +180,9 @@ fn is_unit_line(cells: &[String]) -> bool {
 }
 
 /// The column of each head; of two heads for one column the first has it.
-fn columns_of(heads: &[String], synonyms: &Synonyms, map: &ColumnMap) -> Vec<(Option<Column>, String)> {
+fn columns_of(heads: &[String], synonyms: &Synonyms, map: &ColumnMap) -> Vec<Meaning> {
     let mut taken = FxHashSet::default();
-    let mapped = |head: &String| map.heads.get(&head.trim().to_lowercase()).copied();
+    let mapped = |head: &String| map.heads.get(&ColumnMap::key(head)).map(|stated| stated.column);
     taken.extend(heads.iter().filter_map(|head| mapped(head).flatten()));
     let mut result = Vec::new();
     for head in heads {
@@ -183,7 +194,8 @@ fn columns_of(heads: &[String], synonyms: &Synonyms, map: &ColumnMap) -> Vec<(Op
         if let Some(stated) = column.and_then(|column| map.units.get(&column)) {
             unit.clone_from(stated);
         }
-        result.push((column, unit));
+        let doubled = found.filter(|_| column.is_none() && mapped(head).is_none());
+        result.push(Meaning { column, unit, doubled });
     }
     result
 }
@@ -206,7 +218,7 @@ mod tests {
     }
 
     fn names(sample: &str) -> Vec<&'static str> {
-        found(sample).columns.iter().map(|(column, _)| column.map_or("-", Column::name)).collect()
+        found(sample).columns.iter().map(|head| head.column.map_or("-", Column::name)).collect()
     }
 
     #[test]
@@ -216,7 +228,7 @@ mod tests {
             names(text),
             ["site", "bay", "shelf", "slot", "-", "port", "rx", "tx_nm", "jumper_length", "-"]
         );
-        assert_eq!(found(text).columns[6].1, "mw");
+        assert_eq!(found(text).columns[6].unit, "mw");
         assert_eq!(found(text).delimiter, b';');
     }
 
@@ -226,7 +238,7 @@ mod tests {
             "Ports of Alder Reach\n\nprinted,by,hand\nsite,port,rx,path_length\n,,dBm,km\nVTC,1,-7,8\n";
         let heads = found(sample);
         assert_eq!((heads.line, &sample[heads.body..]), (4, "VTC,1,-7,8\n"));
-        assert_eq!(heads.columns[2].1, "dbm");
+        assert_eq!(heads.columns[2].unit, "dbm");
     }
 
     /// Rows below heads in the last line that is looked at are rows, with a line of units or without.
@@ -253,5 +265,14 @@ mod tests {
     #[test]
     fn a_double_head_is_used_once() {
         assert_eq!(names("site,port,serial,sn\n"), ["site", "port", "serial", "-"]);
+        assert_eq!(found("site,port,serial,sn\n").columns[3].doubled, Some(Column::Serial));
+        assert_eq!(found("site,port,serial,wibble\n").columns[3].doubled, None);
+    }
+
+    #[test]
+    fn parts_of_a_decibel_are_units() {
+        let heads = found("site,port,loss (0.01 dB),pad (0.1 dB),rx (0.01 dBm)\n").columns;
+        let units: Vec<&str> = heads[2..].iter().map(|head| head.unit.as_str()).collect();
+        assert_eq!(units, ["0.01 db", "0.1 db", "0.01 dbm"]);
     }
 }

@@ -4,13 +4,15 @@ use std::hash::{BuildHasher, Hasher};
 
 use foldhash::quality::FixedState;
 
+use super::Opened;
+use super::fields::{Cells, left_open};
 use super::header::{Recognized, Synonyms, recognize};
 use super::map::ColumnMap;
 use crate::check::Finding;
 use crate::check::inventory_rules::no_heads;
-use crate::inventory::number::{LevelUnit, Quantity};
-use crate::inventory::{COLUMNS, Column, ColumnKind, ColumnSet};
-use crate::place::{FileId, Origin};
+use crate::check::plan_rules::syntax;
+use crate::inventory::{COLUMNS, Column, ColumnKind, ColumnSet, Measure};
+use crate::place::Origin;
 
 /// A head that is used, or not.
 #[derive(Debug, Clone)]
@@ -23,6 +25,8 @@ pub struct HeadUse {
     pub unit: String,
     /// The first cell that is not empty.
     pub example: String,
+    /// The column that it would mean, had not another head of the file taken it.
+    pub doubled: Option<Column>,
 }
 
 /// Where each column stands.
@@ -41,54 +45,56 @@ pub struct Layout {
     /// The columns there are.
     pub columns: ColumnSet,
     /// Index of each column among the cells, by [`Column`]; [`Layout::ABSENT`] = not there.
-    index: Vec<u16>,
+    index: Vec<u32>,
     /// Runs of neighboring cells that are words.
-    pub(super) word_runs: Vec<(u16, u16)>,
+    pub(super) word_runs: Vec<(u32, u32)>,
     /// Tells runs of words in one order of columns from runs in another.
     pub(super) words_state: FixedState,
     /// Word columns with their index among the cells, in profile order.
-    pub(super) words: Vec<u16>,
-    /// Columns of numbers with their index and quantity.
-    pub(super) numbers: Vec<(Column, u16, Quantity)>,
+    pub(super) words: Vec<u32>,
+    /// Columns of numbers with their index and measure.
+    pub(super) numbers: Vec<(Column, u32, Measure)>,
     /// Columns to be filled down.
-    pub(super) fill_down: Vec<(Column, u16)>,
+    pub(super) fill_down: Vec<(Column, u32)>,
 }
 
 impl Layout {
-    /// Index of a column that is not there.
-    pub(super) const ABSENT: u16 = u16::MAX;
+    /// Index of a column that is not there: no row has so many cells.
+    pub(super) const ABSENT: u32 = u32::MAX / 2;
 
     /// Finds the heads in the first bytes of a file, which begin at byte `start` of it.
     ///
     /// # Errors
-    /// One finding: no line names two columns.
+    /// One finding: no line names two columns, or the line that does has no end.
     pub(super) fn of(
         sample: &[u8],
-        start: u64,
+        opened: &Opened,
         synonyms: &Synonyms,
         map: &ColumnMap,
-        file: FileId,
-        name: &str,
     ) -> Result<Self, Box<Finding>> {
+        let (file, name) = (opened.file_id, &opened.name);
         let Some(found) = recognize(sample, synonyms, map) else {
             return Err(Box::new(no_heads::finding(Origin::whole(file), name, &first_line(sample))));
         };
-        Ok(Self::from_heads(&found, sample, start, map))
+        if let Some((line, message)) = endless(&found, sample, opened) {
+            return Err(Box::new(syntax::RULE.hit(Origin::line(file, line as u32), name, message)));
+        }
+        Ok(Self::from_heads(&found, sample, opened.start, map))
     }
 
     fn from_heads(found: &Recognized, sample: &[u8], start: u64, map: &ColumnMap) -> Self {
         let mut index = vec![Self::ABSENT; COLUMNS.len()];
         let mut columns = ColumnSet::default();
         let mut numbers = Vec::new();
-        for (at, (column, unit)) in found.columns.iter().enumerate() {
-            let Some(column) = *column else { continue };
-            index[column as usize] = at as u16;
+        for (at, head) in found.columns.iter().enumerate() {
+            let Some(column) = head.column else { continue };
+            index[column as usize] = at as u32;
             columns.insert(column);
-            if let Some(quantity) = quantity(column, unit) {
-                numbers.push((column, at as u16, quantity));
+            if let Some(measure) = Measure::of(column, &head.unit) {
+                numbers.push((column, at as u32, measure));
             }
         }
-        let words: Vec<u16> = COLUMNS
+        let words: Vec<u32> = COLUMNS
             .iter()
             .filter(|column| column.kind() == ColumnKind::Word)
             .map(|column| index[*column as usize])
@@ -112,13 +118,39 @@ impl Layout {
 
     /// The index of a column among the cells.
     pub(super) fn at(&self, column: Column) -> usize {
-        usize::from(self.index[column as usize])
+        self.index[column as usize] as usize
+    }
+
+    /// Whether a row is the line of heads once more.
+    pub(super) fn repeats_heads(&self, cells: Cells<'_>) -> bool {
+        let same =
+            |(at, head): (usize, &HeadUse)| cells.cell(at).eq_ignore_ascii_case(head.head.as_bytes());
+        cells.len() == self.heads.len() && self.heads.iter().enumerate().all(same)
     }
 
     /// Whether the file has a column.
     pub(super) fn has(&self, column: Column) -> bool {
         self.index[column as usize] != Self::ABSENT
     }
+}
+
+/// Why heads do not end within the first bytes of a file, with the line.
+fn endless(found: &Recognized, sample: &[u8], opened: &Opened) -> Option<(usize, String)> {
+    if let Some(quote) = left_open(&sample[..found.body], found.delimiter) {
+        let line = super::fields::lines(&sample[..quote]) as usize + 1;
+        return Some((line, format!("a quotation mark is opened in line {line} and not closed")));
+    }
+    let more = opened.length > opened.start + sample.len() as u64;
+    (more && found.body == sample.len()).then(|| {
+        let most = sample.len();
+        let line = found.line;
+        (
+            line,
+            format!(
+                "the heads in line {line} are longer than the {most} bytes in which they are looked for"
+            ),
+        )
+    })
 }
 
 /// The first line that holds something, for a finding.
@@ -129,10 +161,10 @@ fn first_line(sample: &[u8]) -> String {
 }
 
 /// Neighboring indices as runs, first to last.
-fn runs(words: &[u16]) -> Vec<(u16, u16)> {
-    let mut sorted: Vec<u16> = words.iter().copied().filter(|at| *at != Layout::ABSENT).collect();
+fn runs(words: &[u32]) -> Vec<(u32, u32)> {
+    let mut sorted: Vec<u32> = words.iter().copied().filter(|at| *at != Layout::ABSENT).collect();
     sorted.sort_unstable();
-    let mut runs: Vec<(u16, u16)> = Vec::new();
+    let mut runs: Vec<(u32, u32)> = Vec::new();
     for at in sorted {
         match runs.last_mut() {
             Some((_, last)) if *last + 1 == at => *last = at,
@@ -142,39 +174,11 @@ fn runs(words: &[u16]) -> Vec<(u16, u16)> {
     runs
 }
 
-fn words_state(delimiter: u8, words: &[u16]) -> FixedState {
+fn words_state(delimiter: u8, words: &[u32]) -> FixedState {
     let mut hasher = FixedState::with_seed(7).build_hasher();
     hasher.write_u8(delimiter);
-    words.iter().for_each(|at| hasher.write_u16(*at));
+    words.iter().for_each(|at| hasher.write_u32(*at));
     FixedState::with_seed(hasher.finish())
-}
-
-/// What a column of numbers stands for, with the unit of its head.
-fn quantity(column: Column, unit: &str) -> Option<Quantity> {
-    let meters = |usual: f64| match unit {
-        "m" => 1.0,
-        "km" => 1000.0,
-        "ft" | "feet" => 0.3048,
-        "kft" => 304.8,
-        "mi" | "miles" => 1609.344,
-        _ => usual,
-    };
-    Some(match column {
-        Column::Tx | Column::Rx => Quantity::Level(match unit {
-            "mw" => LevelUnit::Milliwatt,
-            "uw" | "µw" | "μw" => LevelUnit::Microwatt,
-            "cdbm" | "0.01 dbm" => LevelUnit::Hundredth,
-            _ => LevelUnit::Dbm,
-        }),
-        Column::PathLoss | Column::Pad => Quantity::Loss,
-        Column::PathLength => Quantity::Length(meters(1000.0)),
-        Column::JumperLength => Quantity::Length(meters(1.0)),
-        Column::Temperature => Quantity::Temperature,
-        Column::Bias => Quantity::Bias,
-        Column::Voltage => Quantity::Voltage,
-        Column::Onus => Quantity::Count,
-        _ => return None,
-    })
 }
 
 /// The heads with an example from the rows below.
@@ -195,11 +199,12 @@ fn uses(found: &Recognized, sample: &[u8]) -> Vec<HeadUse> {
     }
     let heads = found.heads.iter().zip(&found.columns).zip(examples);
     heads
-        .map(|((head, (column, unit)), example)| HeadUse {
+        .map(|((head, meaning), example)| HeadUse {
             head: head.clone(),
-            column: *column,
-            unit: unit.clone(),
+            column: meaning.column,
+            unit: meaning.unit.clone(),
             example,
+            doubled: meaning.doubled,
         })
         .collect()
 }

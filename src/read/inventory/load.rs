@@ -4,6 +4,7 @@
 use std::path::PathBuf;
 
 use rayon::prelude::*;
+use rustc_hash::FxHashSet;
 
 use super::again::Places;
 use super::caches::Shared;
@@ -13,6 +14,8 @@ use super::layout::Layout;
 use super::map::{ColumnMap, read_map};
 use super::parse::{Carry, Parsed, parse};
 use super::{Opened, Trouble, open};
+use crate::check::Finding;
+use crate::check::inventory_rules::no_heads;
 use crate::inventory::{Inventory, Row, TurnCell, Turns};
 use crate::read::sources::Sources;
 use crate::tables::Tables;
@@ -29,6 +32,26 @@ pub struct Inputs {
     pub layouts: Vec<Layout>,
     /// What the user says of the columns.
     pub map: ColumnMap,
+    /// Inputs and sheets that are not read.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// An input or a sheet that is not read.
+#[derive(Debug, Clone)]
+pub struct LeftOut {
+    /// Its name.
+    pub name: String,
+    /// Why, in a few words.
+    pub why: &'static str,
+}
+
+/// What becomes of the inputs while they are opened.
+#[derive(Default)]
+struct Opening {
+    files: Vec<Opened>,
+    layouts: Vec<Layout>,
+    left_out: Vec<LeftOut>,
+    faults: Vec<Finding>,
 }
 
 /// A read inventory and where its rows stand.
@@ -52,43 +75,64 @@ pub fn open_all(
 ) -> Result<Inputs, Trouble> {
     let map = map.map_or_else(|| Ok(ColumnMap::default()), |path| read_map(path, sources))?;
     let synonyms = Synonyms::of(tables);
-    let (mut files, mut layouts, mut faults) = (Vec::new(), Vec::new(), Vec::new());
+    let mut opening = Opening::default();
+    let mut seen = FxHashSet::default();
     for path in paths {
-        let opened = match open::open(path, sources) {
-            Ok(opened) => opened,
-            Err(Trouble::Input(findings)) => {
-                faults.extend(findings);
-                continue;
-            }
+        // A path that cannot be followed is told when it is opened.
+        if !seen.insert(path.canonicalize().unwrap_or_else(|_| path.clone())) {
+            let name = open::shown(path);
+            opening.left_out.push(LeftOut { name, why: "it is given twice, and read once" });
+            continue;
+        }
+        match open::open(path, sources) {
+            Ok(opened) => opening.take(opened, &synonyms, &map)?,
+            Err(Trouble::Input(findings)) => opening.faults.extend(findings),
             Err(trouble) => return Err(trouble),
-        };
-        let sheets = opened.len();
-        let mut found = 0;
-        let mut sheet_faults = Vec::new();
+        }
+    }
+    let Opening { files, layouts, left_out, mut faults } = opening;
+    if faults.is_empty() {
+        faults = map.faults(&layouts);
+    }
+    if faults.is_empty() {
+        Ok(Inputs { files, layouts, map, left_out })
+    } else {
+        Err(Trouble::Input(faults))
+    }
+}
+
+impl Opening {
+    /// Finds the heads of a file, or of the sheets of a workbook.
+    fn take(
+        &mut self,
+        opened: Vec<Opened>,
+        synonyms: &Synonyms,
+        map: &ColumnMap,
+    ) -> Result<(), Trouble> {
+        let (before, mut faults) = (self.files.len(), Vec::new());
         for file in opened {
-            match layout(&file, &synonyms, &map)? {
+            let sample = super::again::read_at(&file.file, file.start, 1 << 18)
+                .map_err(Trouble::io(format!("reading {}", file.name)))?;
+            match Layout::of(&sample, &file, synonyms, map) {
                 Ok(layout) => {
-                    files.push(file);
-                    layouts.push(layout);
-                    found += 1;
+                    self.files.push(file);
+                    self.layouts.push(layout);
                 }
-                Err(finding) => sheet_faults.push(*finding),
+                Err(finding) => faults.push((file, *finding)),
             }
         }
         // A workbook may hold sheets of other things beside one of ports.
-        if found == 0 || sheets == 1 {
-            faults.extend(sheet_faults);
+        let some = self.files.len() > before;
+        for (file, finding) in faults {
+            if some && finding.rule.id == no_heads::RULE.id {
+                let why = if file.length == 0 { "it is empty" } else { "no known heads" };
+                self.left_out.push(LeftOut { name: file.name, why });
+            } else {
+                self.faults.push(finding);
+            }
         }
+        Ok(())
     }
-    if faults.is_empty() { Ok(Inputs { files, layouts, map }) } else { Err(Trouble::Input(faults)) }
-}
-
-type Found = Result<Layout, Box<crate::check::Finding>>;
-
-fn layout(file: &Opened, synonyms: &Synonyms, map: &ColumnMap) -> Result<Found, Trouble> {
-    let sample = super::again::read_at(&file.file, file.start, 1 << 18)
-        .map_err(Trouble::io(format!("reading {}", file.name)))?;
-    Ok(Layout::of(&sample, file.start, synonyms, map, file.file_id, &file.name))
 }
 
 /// Reads all rows. `progress` is told the bytes and rows read so far.

@@ -5,10 +5,11 @@ use std::path::Path;
 
 use rustc_hash::FxHashMap;
 
-use super::Trouble;
-use crate::check::plan_rules::{unknown_key, unknown_word, wrong_type};
+use super::{Layout, Trouble};
+use crate::check::plan_rules::{conflicting_keys, unknown_key, unknown_word, wrong_type};
 use crate::check::{Finding, nearest};
-use crate::inventory::{COLUMNS, Column, name};
+use crate::inventory::{COLUMNS, Column, measure, name};
+use crate::place::Origin;
 use crate::read::sources::Sources;
 use crate::read::yaml::{self, Node, Value};
 
@@ -24,8 +25,8 @@ use crate::read::yaml::{self, Node, Value};
 /// ```
 #[derive(Debug, Clone, Default)]
 pub struct ColumnMap {
-    /// Column by head in lower case; `None` = to be ignored.
-    pub heads: FxHashMap<String, Option<Column>>,
+    /// What is said of heads, by [`ColumnMap::key`].
+    pub heads: FxHashMap<String, Stated>,
     /// Unit by column.
     pub units: FxHashMap<Column, String>,
     /// Normal form of a site by the normal form of another name of it.
@@ -36,6 +37,59 @@ pub struct ColumnMap {
     pub header_line: Option<usize>,
     /// Delimiter.
     pub delimiter: Option<u8>,
+}
+
+/// What a map says of a head.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Stated {
+    /// The column; `None` = the head is to be ignored.
+    pub column: Option<Column>,
+    /// Where it says so.
+    pub origin: Origin,
+}
+
+impl ColumnMap {
+    /// The form in which heads are compared.
+    pub(super) fn key(head: &str) -> String {
+        head.trim().to_lowercase()
+    }
+
+    /// What the map says in vain: heads that no file has, and two heads of a file for one column.
+    pub(super) fn faults(&self, layouts: &[Layout]) -> Vec<Finding> {
+        let mut stated: Vec<(&String, &Stated)> = self.heads.iter().collect();
+        stated.sort_by_key(|(_, stated)| stated.origin);
+        let written: Vec<&str> =
+            layouts.iter().flat_map(|layout| &layout.heads).map(|head| head.head.as_str()).collect();
+        let in_vain = |(key, stated): &(&String, &Stated)| {
+            let used = written.iter().any(|head| Self::key(head) == **key);
+            (!used).then(|| no_such_head(key, stated.origin, &written))
+        };
+        let mut findings: Vec<Finding> = stated.iter().filter_map(in_vain).collect();
+        for (n, (key, one)) in stated.iter().enumerate() {
+            let other = stated[..n].iter().find(|(_, other)| other.column == one.column);
+            let Some((other, column)) = other.map(|(other, _)| *other).zip(one.column) else { continue };
+            let has = |layout: &&Layout, key: &str| {
+                layout.heads.iter().any(|head| Self::key(&head.head) == key)
+            };
+            if layouts.iter().any(|layout| has(&layout, key) && has(&layout, other)) {
+                let column = column.name();
+                let message =
+                    format!("`{other}` and `{key}` are both to be `{column}`, and one file has both");
+                let finding = conflicting_keys::RULE.hit(one.origin, key.as_str(), message);
+                findings.push(finding.hint("say `ignore` for the one that is not to be read"));
+            }
+        }
+        findings
+    }
+}
+
+fn no_such_head(head: &str, origin: Origin, written: &[&str]) -> Finding {
+    let message = format!("no file has a head `{head}`");
+    let hint = match nearest(head, written.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => "`--explain-columns` shows the heads that are there".to_string(),
+    };
+    unknown_key::RULE.hit(origin, head, message).hint(hint)
 }
 
 /// Keys of a map of columns.
@@ -80,12 +134,12 @@ pub fn read_map(path: &Path, sources: &mut Sources) -> Result<ColumnMap, Trouble
 
 fn columns(node: &Node<'_>, map: &mut ColumnMap, findings: &mut Vec<Finding>) {
     for (head, column) in entries(node, findings) {
-        let head = head.text().unwrap_or_default().trim().to_lowercase();
+        let (origin, head) = (head.origin, ColumnMap::key(head.text().unwrap_or_default()));
         let word = column.text().unwrap_or_default();
         let meant = if word == "ignore" { Ok(None) } else { named(column, word).map(Some) };
         match meant {
             Ok(column) => {
-                map.heads.insert(head, column);
+                map.heads.insert(head, Stated { column, origin });
             }
             Err(finding) => findings.push(finding),
         }
@@ -96,11 +150,29 @@ fn units(node: &Node<'_>, map: &mut ColumnMap, findings: &mut Vec<Finding>) {
     for (column, unit) in entries(node, findings) {
         match named(column, column.text().unwrap_or_default()) {
             Ok(column) => {
-                map.units.insert(column, unit.text().unwrap_or_default().to_lowercase());
+                let word = unit.text().unwrap_or_default();
+                match measure::spelled(word).filter(|usual| measure::units(column).contains(usual)) {
+                    Some(usual) => {
+                        map.units.insert(column, usual.to_lowercase());
+                    }
+                    None => findings.push(no_unit(unit, word, column)),
+                }
             }
             Err(finding) => findings.push(finding),
         }
     }
+}
+
+fn no_unit(node: &Node<'_>, word: &str, column: Column) -> Finding {
+    let (name, units) = (column.name(), measure::units(column));
+    if units.is_empty() {
+        let message = format!("`{name}` has no unit: `{word}` would change nothing");
+        return unknown_key::RULE.hit(node.origin, word, message).hint("take the line out");
+    }
+    let message = format!("`{word}` is no unit of `{name}`; expected {}", units.join(", "));
+    let near = nearest(word, units.iter().copied());
+    let hint = near.map_or_else(String::new, |near| format!("did you mean `{near}`?"));
+    unknown_word::RULE.hit(node.origin, word, message).hint(hint)
 }
 
 fn fill_down(node: &Node<'_>, map: &mut ColumnMap, findings: &mut Vec<Finding>) {
@@ -129,11 +201,11 @@ fn entries<'n, 't>(node: &'n Node<'t>, findings: &mut Vec<Finding>) -> &'n [(Nod
 
 fn named(node: &Node<'_>, word: &str) -> Result<Column, Finding> {
     Column::named(word).ok_or_else(|| {
-        let known = COLUMNS.iter().map(|column| column.name());
-        let message = format!("`{word}` is no column of an inventory");
-        let hint = match nearest(word, known) {
+        let known: Vec<&str> = COLUMNS.iter().map(|column| column.name()).collect();
+        let message = format!("`{word}` is no column of an inventory; expected {}", known.join(", "));
+        let hint = match nearest(word, known.iter().copied()) {
             Some(near) => format!("did you mean `{near}`?"),
-            None => "`spanwright tables inventory-columns` lists them".to_string(),
+            None => "`spanwright tables inventory-columns` tells what they mean".to_string(),
         };
         unknown_word::RULE.hit(node.origin, word, message).hint(hint)
     })

@@ -12,6 +12,7 @@ pub mod again;
 mod caches;
 mod chunks;
 mod fields;
+mod figure;
 mod header;
 mod layout;
 pub mod load;
@@ -24,9 +25,9 @@ mod record;
 pub mod since;
 mod workbook;
 
-pub use header::Recognized;
+pub use header::{Meaning, Recognized};
 pub use layout::{HeadUse, Layout};
-pub use map::ColumnMap;
+pub use map::{ColumnMap, Stated};
 pub use open::Opened;
 
 use std::io;

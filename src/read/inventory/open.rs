@@ -48,6 +48,11 @@ impl Opened {
         Err(self.has_changed())
     }
 
+    /// Whether it is a sheet of a workbook: its cells are parted by no mark that anybody wrote.
+    pub fn is_sheet(&self) -> bool {
+        self.dress == workbook::DRESS
+    }
+
     /// The trouble of a file that changed while it was read.
     pub(super) fn has_changed(&self) -> Trouble {
         let text = "the file changed while it was read; run again when nobody writes it any more";
@@ -63,8 +68,7 @@ const SAMPLE: usize = 1 << 16;
 /// # Errors
 /// The input is missing, is no text, or cannot be read or copied.
 pub(super) fn open(path: &Path, sources: &mut Sources) -> Result<Vec<Opened>, Trouble> {
-    let name =
-        if path.as_os_str() == "-" { "standard input".to_string() } else { path.display().to_string() };
+    let name = shown(path);
     let file_id = sources.add(&name, String::new());
     if path.as_os_str() == "-" {
         let spool = copy(&mut io::stdin().lock(), "standard input")?;
@@ -81,6 +85,11 @@ pub(super) fn open(path: &Path, sources: &mut Sources) -> Result<Vec<Opened>, Tr
         return dressed(spool, name, file_id, String::new(), sources);
     }
     dressed(file, name, file_id, String::new(), sources)
+}
+
+/// The name of an input in findings.
+pub(super) fn shown(path: &Path) -> String {
+    if path.as_os_str() == "-" { "standard input".to_string() } else { path.display().to_string() }
 }
 
 fn not_there(path: &Path, id: FileId, error: &io::Error) -> Trouble {
@@ -105,7 +114,7 @@ fn dressed(
     let sample = head(&mut file).map_err(Trouble::io(format!("reading {name}")))?;
     let with = |more: &str| if dress.is_empty() { more.to_string() } else { format!("{dress}, {more}") };
     if sample.starts_with(b"\x1F\x8B") && !dress.contains("gzip") {
-        let spool = copy(&mut MultiGzDecoder::new(BufReader::new(file)), &name)?;
+        let spool = unpacked(file, &name, file_id)?;
         return dressed(spool, name, file_id, with("gzip"), sources);
     }
     if sample.starts_with(b"PK\x03\x04") {
@@ -115,8 +124,12 @@ fn dressed(
         let spool = narrow(&mut BufReader::new(file), encoding, &name)?;
         return dressed(spool, name, file_id, with("UTF-16"), sources);
     }
-    if let Some(fault) = no_text(&sample) {
-        return Err(encoding::RULE.hit(Origin::whole(file_id), &name, fault.0).hint(fault.1).into());
+    if let Some((at, message, hint)) = no_text(&sample) {
+        let origin = match at {
+            0 => Origin::whole(file_id),
+            at => Origin::line(file_id, fields::lines(&sample[..at]) as u32 + 1),
+        };
+        return Err(encoding::RULE.hit(origin, &name, message).hint(hint).into());
     }
     if fields::has_only_returns(&sample) {
         let spool = line_feeds(&mut BufReader::new(file), &name)?;
@@ -156,18 +169,36 @@ fn sixteen(sample: &[u8]) -> Option<&'static encoding_rs::Encoding> {
     }
 }
 
-fn no_text(sample: &[u8]) -> Option<(&'static str, &'static str)> {
-    const OLD: (&str, &str) =
-        ("the file is a workbook of the old binary form", "save it as .xlsx or as CSV");
-    const PDF: (&str, &str) = ("the file is a PDF document, not text", "export the rows as CSV");
-    const ZERO: (&str, &str) = ("a zero byte: the file is not text", "export the rows as CSV in UTF-8");
+/// Why bytes are no text: the byte at which it shows, what they are, what helps.
+fn no_text(sample: &[u8]) -> Option<(usize, String, &'static str)> {
+    let whole = |message: &str, hint| Some((0, message.to_string(), hint));
     if sample.starts_with(b"\xD0\xCF\x11\xE0") {
-        return Some(OLD);
+        return whole("the file is a workbook of the old binary form", "save it as .xlsx or as CSV");
     }
     if sample.starts_with(b"%PDF") {
-        return Some(PDF);
+        return whole("the file is a PDF document, not text", "export the rows as CSV");
     }
-    sample.contains(&0).then_some(ZERO)
+    let at = memchr::memchr(0, sample)?;
+    let line = fields::lines(&sample[..at]) + 1;
+    let message = format!("a zero byte in line {line}: the file is not text");
+    Some((at, message, "export the rows as CSV in UTF-8"))
+}
+
+/// Unpacks gzip.
+fn unpacked(file: File, name: &str, id: FileId) -> Result<File, Trouble> {
+    use io::ErrorKind::{InvalidData, InvalidInput, UnexpectedEof};
+    match copy(&mut MultiGzDecoder::new(BufReader::new(file)), name) {
+        Err(Trouble::Io { error, .. })
+            if matches!(error.kind(), InvalidData | InvalidInput | UnexpectedEof) =>
+        {
+            let cut = error.kind() == UnexpectedEof;
+            let how = if cut { "it ends too early" } else { "its bytes are damaged" };
+            let message = format!("`{name}` is compressed (gzip) and cannot be unpacked: {how}");
+            let hint = "fetch the file again, or give the unpacked rows";
+            Err(encoding::RULE.hit(Origin::whole(id), name, message).hint(hint).into())
+        }
+        other => other,
+    }
 }
 
 /// An unnamed temporary file.

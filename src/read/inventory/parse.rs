@@ -96,10 +96,13 @@ fn widen(fields: &mut Fields, reader: &mut Reader<'_>) {
     });
 }
 
-/// A line that is empty but for delimiters, or that sums up.
+/// A line that is empty but for delimiters, that sums up, or that holds the heads once more.
 fn is_no_port(fields: &Fields, reader: &Reader<'_>) -> bool {
     let port = fields.cell(reader.chunk, reader.layout.at(Column::Port));
     let first = fields.cell(reader.chunk, 0);
+    if reader.layout.repeats_heads(fields.cells(reader.chunk)) {
+        return true;
+    }
     if !port.is_empty() && !is_sum(first) {
         return false;
     }
@@ -115,7 +118,12 @@ const SUMS_AT_MOST: usize = 3;
 
 fn is_sum(cell: &[u8]) -> bool {
     const SUMS: [&[u8]; 7] = [b"total", b"totals", b"sum", b"sums", b"subtotal", b"subtotals", b"count"];
-    let word = cell.split(|b| !b.is_ascii_alphabetic()).next().unwrap_or_default();
+    const WHOLE: [&[u8]; 2] = [b"grand", b"overall"];
+    let mut words = cell.split(|b| !b.is_ascii_alphabetic());
+    let mut word = words.next().unwrap_or_default();
+    if WHOLE.iter().any(|whole| word.eq_ignore_ascii_case(whole)) {
+        word = words.next().unwrap_or_default();
+    }
     SUMS.iter().any(|sum| word.eq_ignore_ascii_case(sum))
 }
 
@@ -126,7 +134,7 @@ fn fill_down(fields: &mut Fields, reader: &mut Reader<'_>, carry: &mut Carry) {
     let place = (reader.file, reader.offset + reader.at as u64);
     let mut filled: Vec<(usize, usize)> = Vec::new();
     for (n, (column, at)) in reader.layout.fill_down.iter().enumerate() {
-        let at = usize::from(*at);
+        let at = *at as usize;
         let cell = fields.cell(chunk, at);
         if !cell.is_empty() {
             carry[n] = cell.to_vec();

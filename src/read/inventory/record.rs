@@ -4,11 +4,13 @@ use std::hash::{BuildHasher, Hasher};
 
 use super::caches::{Local, Shared};
 use super::fields::Cells;
+use super::figure::{marks, plain, put};
 use super::layout::Layout;
 use super::map::ColumnMap;
-use crate::inventory::number::{Quantity, Reading, read};
 use crate::inventory::print::{Salt, print};
-use crate::inventory::{Candidates, Card, Column, Row, Turn, Turns, blank, damage, date, flag, name};
+use crate::inventory::{
+    Candidates, Card, Column, Row, Turn, Turns, blank, damage, date, far_end, flag, name,
+};
 
 /// Number cells of a row that must be no numbers before the row is taken for shifted.
 const SHIFTED_CELLS: u32 = 3;
@@ -191,19 +193,10 @@ impl Reader<'_> {
         let said = |column| Some(cell(column)).filter(|cell| !says_nothing(cell)).unwrap_or_default();
         let (mut site, mut port) = (said(Column::FarSite), said(Column::FarPort));
         if site.is_empty() && port.is_empty() {
-            let end = said(Column::FarEnd);
-            if end.is_empty() {
-                return;
+            match self.far_of_one_cell(said(Column::FarEnd), row) {
+                Some(parts) => (site, port) = parts,
+                None => return,
             }
-            row.flags |= flag::FAR_WRITTEN;
-            match str::from_utf8(end).ok().and_then(name::part_far_end) {
-                Some((a, b)) => (site, port) = (a.as_bytes(), b.as_bytes()),
-                None => {
-                    row.flags |= flag::FAR_UNCLEAR;
-                    return;
-                }
-            }
-            self.turn(Column::FarEnd, Turn::PartedFarEnd, end);
         }
         row.flags |= flag::FAR_WRITTEN;
         if name::are_two_ports(port) && !damage::is_exponent(&text(port)) {
@@ -224,15 +217,36 @@ impl Reader<'_> {
         }
         let mut buffer = std::mem::take(&mut self.buffer);
         buffer.clear();
-        name::push_port(port, &mut buffer);
+        let own = |column| if layout.has(column) { said(column) } else { b"" };
+        let (shelf, slot) = (own(Column::FarShelf), own(Column::FarSlot));
+        name::push_own_port(shelf, slot, port, &mut buffer);
         row.far = name::port_key(hash, name::hash(&buffer));
         self.buffer = buffer;
+    }
+
+    /// Site and port of a far end that stands in one cell; `None` where it names none, or two.
+    fn far_of_one_cell<'a>(&mut self, end: &'a [u8], row: &mut Row) -> Option<(&'a [u8], &'a [u8])> {
+        if end.is_empty() {
+            return None;
+        }
+        row.flags |= flag::FAR_WRITTEN;
+        let written = str::from_utf8(end).ok();
+        if written.is_some_and(far_end::are_two) {
+            row.flags |= flag::TWO_FARS;
+            return None;
+        }
+        let Some((site, port)) = written.and_then(far_end::part) else {
+            row.flags |= flag::FAR_UNCLEAR;
+            return None;
+        };
+        self.turn(Column::FarEnd, Turn::PartedFarEnd, end);
+        Some((site.as_bytes(), port.as_bytes()))
     }
 
     fn profile(&mut self, cells: Cells<'_>) -> u32 {
         let mut hasher = self.layout.words_state.build_hasher();
         for (first, last) in &self.layout.word_runs {
-            let (first, last) = (usize::from(*first), usize::from(*last).min(cells.len() - 1));
+            let (first, last) = (*first as usize, (*last as usize).min(cells.len() - 1));
             if first > last {
                 continue;
             }
@@ -249,7 +263,7 @@ impl Reader<'_> {
         }
         let layout = self.layout;
         self.local.profile(self.shared, hasher.finish(), || {
-            let word = |at: &u16| super::header::text(cells.cell(usize::from(*at)));
+            let word = |at: &u32| super::header::text(cells.cell(*at as usize));
             layout.words.iter().map(word).collect()
         })
     }
@@ -297,19 +311,19 @@ impl Reader<'_> {
     fn numbers(&mut self, cells: Cells<'_>, row: &mut Row) {
         let layout = self.layout;
         let mut bad = 0;
-        for (column, at, quantity) in &layout.numbers {
-            let cell = cells.cell(usize::from(*at));
+        for (column, at, measure) in &layout.numbers {
+            let cell = cells.cell(*at as usize);
             if cell.is_empty() {
                 continue;
             }
-            if let Some(hundredths) = plain(cell, *quantity) {
+            if let Some(hundredths) = plain(cell, measure.quantity).filter(|_| measure.is_usual()) {
                 put(row, *column, hundredths);
                 continue;
             }
-            let reading = read(&super::header::text(cell), *quantity);
+            let reading = measure.read(&super::header::text(cell));
             bad += u32::from(reading.bad);
             for turn in &reading.turns {
-                let raw = cells.cell(usize::from(*at)).to_vec();
+                let raw = cells.cell(*at as usize).to_vec();
                 self.turn(*column, *turn, &raw);
             }
             marks(row, *column, &reading);
@@ -389,84 +403,6 @@ fn card_hash(site: u64, shelf: &[u8], slot: &[u8], buffer: &mut Vec<u8>) -> u64 
     name::port_key(site, name::hash(buffer))
 }
 
-/// Hundredths of one unit of the last decimal, by the number of decimals.
-const SCALE: [f64; 9] = [100.0, 10.0, 1.0, 0.1, 1e-2, 1e-3, 1e-4, 1e-5, 1e-6];
-
-/// A plain number in hundredths, where nothing about it has to be decided.
-fn plain(cell: &[u8], quantity: Quantity) -> Option<f64> {
-    let (sign, digits) = match cell.split_first()? {
-        (b'-', rest) => (-1, rest),
-        _ => (1, cell),
-    };
-    let mut value: i64 = 0;
-    let mut decimals = None;
-    if digits.is_empty() || digits.len() > 8 {
-        return None;
-    }
-    for byte in digits {
-        match byte {
-            b'0'..=b'9' => {
-                value = value * 10 + i64::from(byte - b'0');
-                decimals = decimals.map(|count: u32| count + 1);
-            }
-            b'.' if decimals.is_none() => decimals = Some(0),
-            _ => return None,
-        }
-    }
-    if decimals.is_some() && digits.len() == 1 {
-        return None;
-    }
-    let hundredths = (sign * value) as f64 * SCALE.get(decimals.unwrap_or(0) as usize)?;
-    match quantity {
-        Quantity::Level(crate::inventory::number::LevelUnit::Dbm) => {
-            (hundredths.abs() < 3_999.0).then_some(hundredths)
-        }
-        Quantity::Level(_) => None,
-        Quantity::Length(meters) => Some(hundredths / 100.0 * meters),
-        _ => Some(hundredths),
-    }
-}
-
-/// Marks of a reading.
-fn marks(row: &mut Row, column: Column, reading: &Reading) {
-    if reading.dark {
-        match column {
-            Column::Rx => row.flags |= flag::DARK_RX,
-            Column::Tx => row.flags |= flag::DARK_TX,
-            _ => {}
-        }
-    }
-    if column == Column::Rx {
-        if reading.dark_lane {
-            row.flags |= flag::DARK_LANE;
-        }
-        row.spread = reading.spread.round().clamp(0.0, 30_000.0) as i16;
-    }
-}
-
-/// Puts a value where it belongs; one outside what is physically possible is marked and left out.
-fn put(row: &mut Row, column: Column, value: f64) {
-    // Half away from zero, as `f64::round`, which is a call on machines without an instruction for it.
-    let rounded = (value + 0.5_f64.copysign(value)) as i64 as f64;
-    if !value.is_finite() || !column.possible().contains(&rounded) {
-        row.flags |= flag::OUT_OF_RANGE;
-        return;
-    }
-    match column {
-        Column::Rx if rounded == 0.0 => row.flags |= flag::ZERO_RX,
-        Column::Rx => row.rx = rounded as i16,
-        Column::Tx => row.tx = rounded as i16,
-        Column::PathLoss => row.loss = rounded as i16,
-        Column::Pad => row.pad = rounded as i16,
-        Column::Temperature => row.temperature = (value / 10.0).round() as i16,
-        Column::Bias => row.bias = rounded as u16,
-        Column::Onus => row.onus = (value / 100.0).round() as u16,
-        Column::PathLength => row.path = rounded as u32,
-        Column::JumperLength => row.flags |= flag::HAS_JUMPER,
-        _ => {}
-    }
-}
-
 /// Whether a note says that something is temporary or doubtful.
 fn is_temporary(note: &[u8]) -> bool {
     const WORDS: [&[u8]; 7] = [b"temp", b"temporary", b"tmp", b"fix", b"todo", b"tbc", b"check"];
@@ -484,28 +420,6 @@ fn is_temporary(note: &[u8]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::inventory::number::LevelUnit;
-
-    #[test]
-    fn the_short_way_agrees_with_the_long_one() {
-        for cell in ["-7.9", "0.5", "12", "-0.05", "3.14", "-39.5", "7", "0.005"] {
-            for quantity in [Quantity::Level(LevelUnit::Dbm), Quantity::Loss, Quantity::Length(1000.0)] {
-                let long = read(cell, quantity);
-                if let Some(short) = plain(cell.as_bytes(), quantity) {
-                    approx::assert_abs_diff_eq!(short, long.value.unwrap_or(f64::NAN), epsilon = 1e-9);
-                    assert!(long.turns.is_empty(), "{cell}");
-                }
-            }
-        }
-    }
-
-    #[test]
-    fn what_must_be_decided_takes_the_long_way() {
-        for cell in ["-40", "-790", "-7,9", "-7.9 dBm", "", "-", ".", "-."] {
-            let level = Quantity::Level(LevelUnit::Dbm);
-            assert!(plain(cell.as_bytes(), level).is_none(), "{cell}");
-        }
-    }
 
     #[test]
     fn notes_that_say_temporary() {

@@ -49,23 +49,31 @@ pub fn read_since(path: &Path, sources: &mut Sources) -> Result<Vec<Earlier>, Tr
     })?;
     let mut input = BufReader::new(file);
     let mut text = String::new();
-    // A line of JSON Lines is a whole object; a report is one object over all lines.
-    input.read_line(&mut text).map_err(Trouble::io(format!("reading {name}")))?;
-    let bad = |error: serde_json::Error| -> Trouble {
-        let message = format!("`{name}` is no report of an earlier audit: {error}");
+    let bad = |why: &str| -> Trouble {
+        let message = format!("`{name}` is no report of an earlier audit: {why}");
         syntax::RULE.hit(at, &name, message).hint("give the JSON or JSON Lines of an earlier run").into()
     };
+    let unread = |error: std::io::Error| match error.kind() {
+        std::io::ErrorKind::InvalidData => bad("expected JSON, and it is not even text in UTF-8"),
+        _ => Trouble::io(format!("reading {name}"))(error),
+    };
+    // A line of JSON Lines is a whole object; a report is one object over all lines.
+    input.read_line(&mut text).map_err(unread)?;
+    if text.trim_start().starts_with(|c| c != '{') {
+        return Err(bad("expected JSON, which begins with `{`"));
+    }
+    let bad = |error: serde_json::Error| bad(&error.to_string());
     if let Ok(first) = serde_json::from_str::<Earlier>(&text) {
         let mut all = vec![first];
         for line in input.lines() {
-            let line = line.map_err(Trouble::io(format!("reading {name}")))?;
+            let line = line.map_err(unread)?;
             if !line.trim().is_empty() {
                 all.push(serde_json::from_str(&line).map_err(bad)?);
             }
         }
         return Ok(all);
     }
-    input.read_to_string(&mut text).map_err(Trouble::io(format!("reading {name}")))?;
+    input.read_to_string(&mut text).map_err(unread)?;
     if text.trim().is_empty() {
         // JSON Lines without a finding.
         return Ok(Vec::new());

@@ -13,7 +13,10 @@ use crate::place::{FileId, Origin};
 use crate::read::limits;
 use crate::read::sources::Sources;
 
-/// Opens every sheet that holds something.
+/// What is said of a sheet.
+pub(super) const DRESS: &str = "workbook";
+
+/// Opens every sheet.
 pub(super) fn open(
     file: File,
     name: &str,
@@ -35,7 +38,8 @@ pub(super) fn open(
     let mut sheets = Vec::new();
     for sheet in book.sheet_names() {
         let range = book.worksheet_range(&sheet).map_err(broken)?;
-        let Some((first_row, first_column)) = range.start() else { continue };
+        // An empty sheet becomes an empty text, and is told as one.
+        let (first_row, first_column) = range.start().unwrap_or_default();
         let mut out = spool()?;
         let mut write =
             |text: &str| out.write_all(text.as_bytes()).map_err(Trouble::io("writing a temporary file"));
@@ -50,7 +54,7 @@ pub(super) fn open(
         let (length, modified) = (meta.len(), meta.modified().ok());
         let name = format!("{name}{SHEET}{sheet}");
         let file_id = sources.add(&name, String::new());
-        let dress = "workbook".to_string();
+        let dress = DRESS.to_string();
         sheets.push(Opened { name, file_id, file, start: 0, length, modified, dress });
     }
     Ok(sheets)

@@ -8,7 +8,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::fixes::{Fix, greatest};
 use super::tally::Tally;
-use super::{EditRow, List, Listed, Since, Summary, TurnRow};
+use super::{EditRow, List, Listed, NotUsed, Since, Summary, TurnRow};
 use crate::audit::Edit;
 use crate::audit::run::Audit;
 use crate::audit::shared::rule_of;
@@ -102,6 +102,8 @@ pub fn gather(source: &Source<'_>, lists: &mut [Box<dyn List + '_>]) -> Result<S
     let mut again = Again::new(source.inputs, source.places, source.inventory);
     Ok(Summary {
         files: source.inputs.files.iter().map(|f| (f.name.clone(), f.dress.clone())).collect(),
+        left_out: source.inputs.left_out.clone(),
+        not_used: not_used(source.inputs),
         rows: source.inventory.rows.len() as u64,
         skipped: source.inventory.skipped,
         matched: source.audit.matched,
@@ -115,6 +117,25 @@ pub fn gather(source: &Source<'_>, lists: &mut [Box<dyn List + '_>]) -> Result<S
         since,
         date: source.today.map(date::written).unwrap_or_default(),
     })
+}
+
+/// The heads that another one of their file stands in for.
+fn not_used(inputs: &Inputs) -> Vec<NotUsed> {
+    let mut all = Vec::new();
+    for (file, layout) in inputs.files.iter().zip(&inputs.layouts) {
+        for (at, head) in layout.heads.iter().enumerate() {
+            let Some(column) = head.doubled else { continue };
+            let used = layout.heads.iter().find(|other| other.column == Some(column));
+            all.push(NotUsed {
+                file: file.name.clone(),
+                head: head.head.clone(),
+                cell: at + 1,
+                column: column.name(),
+                used: used.map(|used| used.head.clone()).unwrap_or_default(),
+            });
+        }
+    }
+    all
 }
 
 /// The site of a hit.

@@ -55,6 +55,12 @@ impl<W: Write> List for JsonReport<W> {
 fn parts(summary: &Summary) -> Vec<(&'static str, Value)> {
     let [errors, warnings, notes] = summary.tally.by_severity();
     let files = summary.files.iter().map(|(name, dress)| json!({"name": name, "dress": dress}));
+    let left_out = summary.left_out.iter().map(|one| json!({"name": one.name, "why": one.why}));
+    let not_used = summary.not_used.iter().map(|one| {
+        json!({
+            "file": one.file, "head": one.head, "cell": one.cell, "column": one.column, "used": one.used,
+        })
+    });
     let rules = summary.tally.by_rule().into_iter();
     let rules =
         rules.map(|r| json!({"rule": r.rule.id, "severity": r.severity.word(), "findings": r.count}));
@@ -92,6 +98,8 @@ fn parts(summary: &Summary) -> Vec<(&'static str, Value)> {
     vec![
         ("date", if summary.date.is_empty() { Value::Null } else { json!(summary.date) }),
         ("files", Value::Array(files.collect())),
+        ("left_out", Value::Array(left_out.collect())),
+        ("heads_not_used", Value::Array(not_used.collect())),
         ("rows", json!(summary.rows)),
         ("skipped_lines", json!(summary.skipped)),
         (

@@ -33,6 +33,7 @@ use std::io;
 use crate::audit::claims::Matched;
 use crate::audit::run::NotChecked;
 use crate::audit::wording::Worded;
+use crate::read::inventory::load::LeftOut;
 
 /// A finding with what earlier runs and people said of it.
 #[derive(Debug, Clone)]
@@ -77,6 +78,21 @@ pub struct TurnRow {
     pub line: u64,
 }
 
+/// A head that is not used because another one of its file means the same.
+#[derive(Debug, Clone)]
+pub struct NotUsed {
+    /// The file.
+    pub file: String,
+    /// The head as written.
+    pub head: String,
+    /// Which cell of the line of heads it is, from 1.
+    pub cell: usize,
+    /// The column that it would mean.
+    pub column: &'static str,
+    /// The head that has the column.
+    pub used: String,
+}
+
 /// What changed since the last run.
 #[derive(Debug, Clone, Default)]
 pub struct Since {
@@ -93,6 +109,10 @@ pub struct Since {
 pub struct Summary {
     /// Files with what had to be done to them.
     pub files: Vec<(String, String)>,
+    /// Inputs and sheets that were not read.
+    pub left_out: Vec<LeftOut>,
+    /// Heads that are not used because another one means the same.
+    pub not_used: Vec<NotUsed>,
     /// Rows.
     pub rows: u64,
     /// Lines left out.

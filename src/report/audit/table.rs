@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use super::Summary;
+use super::{NotUsed, Summary};
 use crate::check::Severity;
 use crate::report::cautions;
 use crate::report::grid::{Lean, grid, harmless, thousands, wrapped};
@@ -48,13 +48,25 @@ fn head(summary: &Summary, paint: Paint) -> String {
         text.push_str(&paint.strong(&format!("{}{dress}", harmless(name))));
         text.push('\n');
     }
+    for one in &summary.left_out {
+        text.push_str(&format!("{} left out: {}\n", harmless(&one.name), one.why));
+    }
     let [errors, warnings, notes] = summary.tally.by_severity();
     let mut line = |head: &str, words: String| text.push_str(&format!("{head:<10} {words}\n"));
     let left_out = match summary.skipped {
         0 => String::new(),
         n => format!("; {} without a port left out", counted(n, "line")),
     };
-    line("rows", format!("{}{left_out}", thousands(summary.rows)));
+    let rows = if summary.rows == 0 {
+        "none: no rows stand under the heads".to_string()
+    } else {
+        thousands(summary.rows)
+    };
+    line("rows", format!("{rows}{left_out}"));
+    for (n, one) in summary.not_used.iter().enumerate() {
+        let head = if n == 0 { "not used" } else { "" };
+        line(head, not_used(one));
+    }
     line(
         "findings",
         format!(
@@ -82,6 +94,18 @@ fn head(summary: &Summary, paint: Paint) -> String {
         line("date", summary.date.clone());
     }
     text
+}
+
+/// A head that is not used.
+fn not_used(one: &NotUsed) -> String {
+    format!(
+        "head `{}` in cell {} of {}: `{}` is read as {} already",
+        harmless(&one.head),
+        one.cell,
+        harmless(&one.file),
+        harmless(&one.used),
+        one.column
+    )
 }
 
 /// Shares are rounded down: never 100 % when one is missing.
@@ -275,7 +299,8 @@ fn turns(summary: &Summary, paint: Paint) -> String {
 }
 
 fn not_checked(summary: &Summary, paint: Paint, width: usize) -> String {
-    if summary.not_checked.is_empty() {
+    // Without a row every rule would be listed.
+    if summary.not_checked.is_empty() || summary.rows == 0 {
         return String::new();
     }
     // Rules that miss the same thing in the same number of rows share a line.
