@@ -208,7 +208,7 @@ const KINDS: &[Kind] = &[
         s.both("tx_dbm", "-1.00");
         s.both("rx_dbm", "-2.00");
     }),
-    kind("fit.unknown-optic", 2, |s| {
+    kind("inventory.unknown-optic", 2, |s| {
         set(s, "module", "FROB-77");
         *s.b("far_module") = "FROB-77".to_string();
     }),
@@ -286,7 +286,10 @@ const KINDS: &[Kind] = &[
         let level: f64 = s.a("rx_dbm").parse().expect("a number");
         set(s, "rx_dbm", &format!("{:.2}|{:.2}|{:.2}|-40", level, level + 0.3, level + 0.2));
     }),
-    wide("inventory.beyond-alarm", 2, |s| set(s, "rx_lo_alarm", "-1.0")),
+    wide("inventory.beyond-alarm", 2, |s| {
+        set(s, "rx_lo_alarm", "-1.0");
+        set(s, "rx_lo_warn", "-0.5");
+    }),
     wide("inventory.threshold-order", 2, |s| set(s, "rx_lo_warn", "5.0")),
     wide("inventory.thresholds-of-another", 2, |s| set(s, "rx_lo_alarm", "-31.0")),
     wide("inventory.open-live-end", 2, |s| {
