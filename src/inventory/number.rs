@@ -88,8 +88,8 @@ fn lanes(text: &str) -> Option<Vec<&str>> {
     }
     // A comma may be that of a decimal, a blank that of thousands: only a list in which every part
     // is a whole level by itself is one.
-    let by_comma = if text.contains(", ") { text.split(", ") } else { text.split(",") };
-    let by_comma: Vec<&str> = by_comma.map(str::trim).collect();
+    let comma = if text.contains(", ") { ", " } else { "," };
+    let by_comma: Vec<&str> = text.split(comma).map(str::trim).collect();
     let by_blank: Vec<&str> = text.split_whitespace().collect();
     let is_list = |parts: &Vec<&str>| parts.len() > 1 && parts.iter().all(|part| is_level(part));
     [by_comma, by_blank].into_iter().find(is_list)

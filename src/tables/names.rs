@@ -172,6 +172,11 @@ impl Index {
     pub fn nearest(&self, written: &str) -> Vec<&str> {
         const NEAR: f64 = 0.8;
         const MOST: usize = 3;
+        // What is longer than any name is no slip of one, and is long to compare.
+        const LONGEST: usize = 60;
+        if written.len() > LONGEST {
+            return Vec::new();
+        }
         let sought = normal(written);
         let mut near: Vec<(f64, &str)> = self
             .optics

@@ -235,6 +235,11 @@ impl Said<'_> {
         shortened(&self.far.name()).into_owned()
     }
 
+    /// The far end that the row names, as a message can hold it.
+    pub fn far_end(&self) -> String {
+        shortened(&self.near.far_name()).into_owned()
+    }
+
     /// A cell of the row as it is quoted; `nothing` where it is empty.
     pub fn quoted(&self, column: Column) -> String {
         quoted(self.cell(column))

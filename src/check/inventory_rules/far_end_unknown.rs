@@ -24,5 +24,5 @@ fn say(said: &Said<'_>) -> (String, String) {
     } else {
         format!("did you mean `{}`?", said.far_port())
     };
-    (format!("no row is called `{}`", said.near.far_name()), hint)
+    (format!("no row is called `{}`", said.far_end()), hint)
 }

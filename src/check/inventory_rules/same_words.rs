@@ -4,10 +4,23 @@ use crate::inventory::number::{Quantity, read};
 use crate::inventory::{Column, ColumnKind, WrittenRow, blank, date, name};
 use crate::tables::{Named, Tables};
 
+/// Columns in which two rows of one port do not contradict each other: the parts of the port's name say
+/// the same, or it would not be one port; what changes from reading to reading is no statement about it.
+const SAID_ELSEWHERE: [Column; 11] = [
+    Column::Site,
+    Column::Bay,
+    Column::Shelf,
+    Column::Slot,
+    Column::Port,
+    Column::Tx,
+    Column::Rx,
+    Column::Bias,
+    Column::Temperature,
+    Column::Voltage,
+    Column::ReadTime,
+];
+
 /// Whether two rows of one port say the same in a column.
-///
-/// The parts of the port's name do, or it would not be one port. What changes from reading to reading
-/// is no statement about the port: levels, bias, temperature, voltage and when they were read.
 pub(super) fn say_the_same(
     column: Column,
     near: &WrittenRow,
@@ -18,10 +31,10 @@ pub(super) fn say_the_same(
     if a == b || (blank::says_nothing(a) && blank::says_nothing(b)) {
         return true;
     }
+    if SAID_ELSEWHERE.contains(&column) {
+        return true;
+    }
     match column {
-        Column::Site | Column::Bay | Column::Shelf | Column::Slot | Column::Port => true,
-        Column::Tx | Column::Rx | Column::Bias | Column::Temperature | Column::Voltage => true,
-        Column::ReadTime => true,
         Column::Module | Column::PlannedModule | Column::FarModule => {
             optic(tables, a) == optic(tables, b)
         }
