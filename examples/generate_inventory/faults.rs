@@ -302,6 +302,7 @@ const KINDS: &[Kind] = &[
     wide("inventory.dates-contradict", 2, |s| set(s, "install_date", "2025-06-01")),
     wide("inventory.bias-over-siblings", 2, |s| set(s, "bias_ma", "71.0")),
     wide("inventory.unit-mix", 2, |s| set(s, "jumper_len", "20 ft")),
+    wide("inventory.unknown-word", 2, |s| set(s, "status", "frob")),
     wide("inventory.more-onus-than-split", 2, |s| {
         set(s, "split", "1:32");
         set(s, "onu_count", "33");
@@ -339,7 +340,10 @@ pub fn plant(block: &mut Block, first: usize, most: usize, is_wide: bool) -> Vec
         (kind.plant)(&mut spot);
         let mut touched = spot.touched;
         touched.push(name(&block.sides[0][link.0]));
-        let whole = matches!(kind.rule, "inventory.site-spellings" | "inventory.unit-mix");
+        let whole = matches!(
+            kind.rule,
+            "inventory.site-spellings" | "inventory.unit-mix" | "inventory.unknown-word"
+        );
         let places = if whole { Vec::new() } else { touched.clone() };
         planted.push(Planted { rule: kind.rule, at: places, touched });
     }

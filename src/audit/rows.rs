@@ -7,7 +7,7 @@ use super::run::has_all;
 use super::same::{self, Identifier};
 use super::shared::{self, Memory, Shared};
 use crate::check::inventory_rules::facts::{At, Entry, Hit, Judge, Sight};
-use crate::check::inventory_rules::{ENTRIES, row_shifted};
+use crate::check::inventory_rules::{ENTRIES, ragged_row, row_shifted};
 use crate::check::policy::Policy;
 use crate::inventory::{Profile, Row, flag};
 
@@ -140,7 +140,9 @@ fn fetch<'a>(sight: Sight<'a>, named: &[u32]) -> [Option<&'a Row>; BATCH] {
 
 fn judge_row(sight: Sight<'_>, plan: &Plan, index: u32, row: &Row, hits: &mut Vec<Hit>) {
     if row.has(flag::SHIFTED) {
-        hits.push(hit(&row_shifted::ENTRY, index, Row::NO_ID, (0, 0)));
+        // Of a row with cells too many that is said, and nothing else.
+        let entry = if row.has(flag::RAGGED) { &ragged_row::ENTRY } else { &row_shifted::ENTRY };
+        hits.push(hit(entry, index, Row::NO_ID, (0, 0)));
         return;
     }
     let at = At::new(sight, row);

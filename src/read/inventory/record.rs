@@ -8,7 +8,9 @@ use super::layout::Layout;
 use super::map::ColumnMap;
 use crate::inventory::number::{Quantity, Reading, read};
 use crate::inventory::print::{Salt, print};
-use crate::inventory::{Candidates, Card, Column, Row, Turn, Turns, blank, damage, date, flag, name};
+use crate::inventory::{
+    Candidates, Card, Column, Row, Turn, Turns, blank, damage, date, flag, name, note,
+};
 
 /// Number cells of a row that must be no numbers before the row is taken for shifted.
 const SHIFTED_CELLS: u32 = 3;
@@ -82,6 +84,10 @@ impl Reader<'_> {
         let mut row = Row { offset: self.at as u32, ..Row::EMPTY };
         if cells.len() != self.layout.heads.len() && !self.only_blanks_beyond(cells) {
             row.flags |= flag::RAGGED;
+            // A delimiter too many moves what stands behind it: nothing of the row is believed.
+            if cells.len() > self.layout.heads.len() {
+                row.flags |= flag::SHIFTED;
+            }
         }
         let site = self.near(cells, &mut row);
         self.far(cells, &mut row);
@@ -90,7 +96,7 @@ impl Reader<'_> {
         self.numbers(cells, &mut row);
         row.installed = self.day(cells, Column::Installed, &mut row);
         row.proven = self.day(cells, Column::Proven, &mut row);
-        if self.layout.has(Column::Note) && is_temporary(self.cell(cells, Column::Note)) {
+        if self.layout.has(Column::Note) && note::is_temporary(self.cell(cells, Column::Note)) {
             row.flags |= flag::TEMPORARY;
         }
         row
@@ -281,7 +287,7 @@ impl Reader<'_> {
 
     fn numbers(&mut self, cells: Cells<'_>, row: &mut Row) {
         let layout = self.layout;
-        let mut bad = 0;
+        let (mut bad, mut alien) = (0, 0);
         for (column, at, quantity) in &layout.numbers {
             let cell = cells.cell(usize::from(*at));
             if cell.is_empty() {
@@ -293,6 +299,7 @@ impl Reader<'_> {
             }
             let reading = read(&super::header::text(cell), *quantity);
             bad += u32::from(reading.bad);
+            alien += u32::from(reading.alien);
             for turn in &reading.turns {
                 let raw = cells.cell(usize::from(*at)).to_vec();
                 self.turn(*column, *turn, &raw);
@@ -302,7 +309,7 @@ impl Reader<'_> {
                 put(row, *column, value);
             }
         }
-        if bad >= SHIFTED_CELLS {
+        if alien >= SHIFTED_CELLS {
             row.flags |= flag::SHIFTED;
         } else if bad > 0 {
             row.flags |= flag::UNREADABLE;
@@ -449,20 +456,6 @@ fn put(row: &mut Row, column: Column, value: f64) {
     }
 }
 
-/// Whether a note says that something is temporary or doubtful.
-fn is_temporary(note: &[u8]) -> bool {
-    const WORDS: [&[u8]; 7] = [b"temp", b"temporary", b"tmp", b"fix", b"todo", b"tbc", b"check"];
-    if note.is_empty() {
-        return false;
-    }
-    // A question mark ends a word; within one it is part of an address.
-    let asks = |at: usize| note.get(at + 1).is_none_or(|next| !next.is_ascii_alphanumeric());
-    memchr::memchr_iter(b'?', note).any(asks)
-        || note
-            .split(|b| !b.is_ascii_alphanumeric())
-            .any(|word| WORDS.iter().any(|known| word.eq_ignore_ascii_case(known)))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -487,13 +480,5 @@ mod tests {
             let level = Quantity::Level(LevelUnit::Dbm);
             assert!(plain(cell.as_bytes(), level).is_none() || cell == ".", "{cell}");
         }
-    }
-
-    #[test]
-    fn notes_that_say_temporary() {
-        assert!(is_temporary(b"temp move, fix after cutover"));
-        assert!(is_temporary(b"port ok?") && is_temporary(b"(jumper?) see plan"));
-        assert!(!is_temporary(b"see http://records.example/port?id=7"));
-        assert!(!is_temporary(b"temperature sensor, prefix 12"));
     }
 }
