@@ -47,6 +47,7 @@ fn every_row(tables: &Tables, mut check: impl FnMut(&str, &[String], &Stated<'_>
         inventory_columns,
         module_codes,
         interface_aliases,
+        electrical_words,
         form_factors,
         cages,
         power_classes,

@@ -208,7 +208,7 @@ const KINDS: &[Kind] = &[
         s.both("tx_dbm", "-1.00");
         s.both("rx_dbm", "-2.00");
     }),
-    kind("fit.unknown-optic", 2, |s| {
+    kind("inventory.unknown-optic", 2, |s| {
         set(s, "module", "FROB-77");
         *s.b("far_module") = "FROB-77".to_string();
     }),
@@ -286,7 +286,10 @@ const KINDS: &[Kind] = &[
         let level: f64 = s.a("rx_dbm").parse().expect("a number");
         set(s, "rx_dbm", &format!("{:.2}|{:.2}|{:.2}|-40", level, level + 0.3, level + 0.2));
     }),
-    wide("inventory.beyond-alarm", 2, |s| set(s, "rx_lo_alarm", "-1.0")),
+    wide("inventory.beyond-alarm", 2, |s| {
+        set(s, "rx_lo_alarm", "-1.0");
+        set(s, "rx_lo_warn", "-0.5");
+    }),
     wide("inventory.threshold-order", 2, |s| set(s, "rx_lo_warn", "5.0")),
     wide("inventory.thresholds-of-another", 2, |s| set(s, "rx_lo_alarm", "-31.0")),
     wide("inventory.open-live-end", 2, |s| {
@@ -299,6 +302,7 @@ const KINDS: &[Kind] = &[
     wide("inventory.dates-contradict", 2, |s| set(s, "install_date", "2025-06-01")),
     wide("inventory.bias-over-siblings", 2, |s| set(s, "bias_ma", "71.0")),
     wide("inventory.unit-mix", 2, |s| set(s, "jumper_len", "20 ft")),
+    wide("inventory.unknown-word", 2, |s| set(s, "status", "frob")),
     wide("inventory.more-onus-than-split", 2, |s| {
         set(s, "split", "1:32");
         set(s, "onu_count", "33");
@@ -336,7 +340,10 @@ pub fn plant(block: &mut Block, first: usize, most: usize, is_wide: bool) -> Vec
         (kind.plant)(&mut spot);
         let mut touched = spot.touched;
         touched.push(name(&block.sides[0][link.0]));
-        let whole = matches!(kind.rule, "inventory.site-spellings" | "inventory.unit-mix");
+        let whole = matches!(
+            kind.rule,
+            "inventory.site-spellings" | "inventory.unit-mix" | "inventory.unknown-word"
+        );
         let places = if whole { Vec::new() } else { touched.clone() };
         planted.push(Planted { rule: kind.rule, at: places, touched });
     }

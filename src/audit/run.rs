@@ -17,7 +17,7 @@ use crate::check::fit_rules::{Outcome, SIDE_RULES};
 use crate::check::inventory_rules::facts::{Hit, Limits, Planned, Sight};
 use crate::check::inventory_rules::{
     self, ENTRIES, far_end_claimed_twice, far_end_disagrees, far_end_one_sided, far_end_unknown,
-    site_spellings, unit_mix,
+    site_spellings, unit_mix, unknown_word,
 };
 use crate::check::policy::Policy;
 use crate::inventory::{Column, ColumnSet, Inventory, Row, Turn, far_end};
@@ -135,6 +135,9 @@ fn whole(inventory: &Inventory, hits: &mut Vec<Hit>) {
         if site.spellings.len() > 1 {
             hits.push(hit(&site_spellings::ENTRY, Row::NO_ID, Row::NO_ID, (index as i32, 0)));
         }
+    }
+    for detail in unknown_word::hits(inventory) {
+        hits.push(hit(&unknown_word::ENTRY, Row::NO_ID, Row::NO_ID, detail));
     }
     let turns: FxHashMap<(Column, Turn), u64> =
         inventory.turns.all().map(|(column, turn, example)| ((column, turn), example.count)).collect();

@@ -132,6 +132,8 @@ pub static ALL: &[&Rule] = &[
     &inventory_rules::two_far_ends::RULE,
     &inventory_rules::unclear_day::RULE,
     &inventory_rules::unit_mix::RULE,
+    &inventory_rules::unknown_optic::RULE,
+    &inventory_rules::unknown_word::RULE,
     &inventory_rules::unreadable_cell::RULE,
     &inventory_rules::uplinks_together::RULE,
     &inventory_rules::wavelength_differs::RULE,

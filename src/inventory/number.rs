@@ -1,5 +1,7 @@
 //! Written numbers: decimal commas, units in the cell, sentinels for dark, lists of lanes.
 
+use super::blank::{says_dark, says_nothing};
+use super::doubt::{is_alien, without_doubt};
 use super::turn::Turn;
 
 /// What a column of numbers stands for, and the unit of a number without one.
@@ -43,6 +45,9 @@ pub struct Reading {
     pub dark: bool,
     /// The cell is not a number.
     pub bad: bool,
+    /// The cell is not a number and holds what belongs to another column: a word, a name, a day. A
+    /// number that is written badly is no such thing.
+    pub alien: bool,
     /// A unit that is not the column's was written.
     pub foreign_unit: bool,
     /// Greatest less least of the lanes that are lit, hundredths.
@@ -52,10 +57,6 @@ pub struct Reading {
     /// In which ways the cell was read as something else than it says.
     pub turns: Vec<Turn>,
 }
-
-/// Words for nothing measured. In a column of levels they say dark, elsewhere they say nothing.
-const NOTHING: [&str; 12] =
-    ["n/a", "na", "-", "--", "---", "nan", "-inf", "null", "none", "los", "low", "dark"];
 
 /// A level at or below this is a sentinel (common practice: -40 dBm stands for no light).
 const DARK_DBM: f64 = -39.995;
@@ -77,14 +78,37 @@ pub fn read(cell: &str, quantity: Quantity) -> Reading {
     reading
 }
 
-/// A list of lanes: `a|b|c|d`, `a;b`, `a/b`.
+/// A list of lanes: `a|b|c|d`, `a;b`, `a/b`; of numbers also `a, b` and `a b`.
 fn lanes(text: &str) -> Option<Vec<&str>> {
-    let mark = ['|', ';', '/'].into_iter().find(|mark| text.contains(*mark))?;
-    let word = text.to_ascii_lowercase();
-    if NOTHING.contains(&word.as_str()) {
+    if says_nothing(text) {
         return None;
     }
-    Some(text.split(mark).map(str::trim).collect())
+    if let Some(mark) = ['|', ';', '/'].into_iter().find(|mark| text.contains(*mark)) {
+        return Some(text.split(mark).map(str::trim).collect());
+    }
+    // A comma may be that of a decimal, a blank that of thousands: only a list in which every part
+    // is a whole level by itself is one.
+    let comma = if text.contains(", ") { ", " } else { "," };
+    let by_comma: Vec<&str> = text.split(comma).map(str::trim).collect();
+    let by_blank: Vec<&str> = text.split_whitespace().collect();
+    let is_list = |parts: &Vec<&str>| parts.len() > 1 && parts.iter().all(|part| is_level(part));
+    [by_comma, by_blank].into_iter().find(is_list)
+}
+
+/// Whether a part of a list can be nothing but a level: it has a sign or decimals.
+fn is_level(part: &str) -> bool {
+    let number =
+        part.get(part.len().saturating_sub(3)..).filter(|unit| unit.eq_ignore_ascii_case("dbm"));
+    let number = number.map_or(part, |_| &part[..part.len() - 3]).trim_end();
+    let (signed, digits) = match number.strip_prefix(['-', '+', '\u{2212}']) {
+        Some(digits) => (true, digits),
+        None => (false, number),
+    };
+    let marks = digits.matches(['.', ',']).count();
+    let plain = digits.bytes().all(|b| b.is_ascii_digit() || b == b'.' || b == b',');
+    let whole = digits.starts_with(|c: char| c.is_ascii_digit())
+        && digits.ends_with(|c: char| c.is_ascii_digit());
+    plain && whole && marks <= 1 && (signed || marks == 1)
 }
 
 fn read_lanes(parts: &[&str], quantity: Quantity, reading: &mut Reading) {
@@ -95,6 +119,7 @@ fn read_lanes(parts: &[&str], quantity: Quantity, reading: &mut Reading) {
         let mut lane = Reading::default();
         one(part, quantity, &mut lane);
         reading.bad |= lane.bad;
+        reading.alien |= lane.alien;
         dark |= lane.dark;
         lit.extend(lane.value);
         for turn in lane.turns {
@@ -119,23 +144,27 @@ fn read_lanes(parts: &[&str], quantity: Quantity, reading: &mut Reading) {
 /// Reads one number with or without a unit.
 fn one(text: &str, quantity: Quantity, reading: &mut Reading) {
     let level = matches!(quantity, Quantity::Level(_));
-    let lower = text.to_lowercase();
-    if NOTHING.contains(&lower.as_str()) {
+    if says_nothing(text) {
+        return;
+    }
+    if says_dark(text) {
+        reading.dark = level;
         if level {
-            reading.dark = true;
             reading.turns.push(Turn::Dark);
         }
         return;
     }
-    let Some((number, unit)) = scan(&lower, quantity, &mut reading.turns) else {
-        reading.bad = true;
-        return;
-    };
-    match quantity {
-        Quantity::Level(head) => read_level(number, &unit, head, reading),
-        Quantity::Length(meters) => read_length(number, &unit, meters, reading),
-        _ => read_plain(number, &unit, quantity, reading),
+    let lower = text.to_lowercase();
+    let sure = without_doubt(&lower, &mut reading.turns);
+    match scan(sure, quantity, &mut reading.turns) {
+        None => reading.bad = true,
+        Some((number, unit)) => match quantity {
+            Quantity::Level(head) => read_level(number, &unit, head, reading),
+            Quantity::Length(meters) => read_length(number, &unit, meters, reading),
+            _ => read_plain(number, &unit, quantity, reading),
+        },
     }
+    reading.alien = reading.bad && is_alien(&lower);
 }
 
 fn read_level(number: f64, unit: &str, head: LevelUnit, reading: &mut Reading) {
@@ -217,19 +246,32 @@ fn read_length(number: f64, unit: &str, meters: f64, reading: &mut Reading) {
 fn read_plain(number: f64, unit: &str, quantity: Quantity, reading: &mut Reading) {
     let known: &[&str] = match quantity {
         Quantity::Loss => &["db"],
-        Quantity::Temperature => &["c", "°c", "degc", "deg c", "° c"],
+        Quantity::Temperature => &["c", "°c", "degc", "deg c", "° c", "celsius"],
         Quantity::Bias => &["ma"],
-        Quantity::Voltage => &["v"],
+        Quantity::Voltage => &["v", "volt", "volts"],
         _ => &[],
     };
+    let own = unit.is_empty() || known.contains(&unit);
+    let Some(number) = Some(number).filter(|_| own).or_else(|| converted(number, unit, quantity)) else {
+        reading.bad = true;
+        return;
+    };
     if !unit.is_empty() {
-        if !known.contains(&unit) {
-            reading.bad = true;
-            return;
-        }
         reading.turns.push(Turn::UnitInCell);
+        reading.foreign_unit = !own;
     }
     reading.value = Some(number * 100.0);
+}
+
+/// A number with a unit that is not its column's: degrees Fahrenheit, millivolts, microamperes.
+fn converted(number: f64, unit: &str, quantity: Quantity) -> Option<f64> {
+    match (quantity, unit) {
+        (Quantity::Temperature, "f" | "°f" | "degf" | "deg f" | "° f") => {
+            Some((number - 32.0) * 5.0 / 9.0)
+        }
+        (Quantity::Voltage, "mv") | (Quantity::Bias, "ua" | "µa" | "μa") => Some(number / 1000.0),
+        _ => None,
+    }
 }
 
 /// Splits lower-case text into a number and a unit.
@@ -248,7 +290,8 @@ fn scan(text: &str, quantity: Quantity, turns: &mut Vec<Turn>) -> Option<(f64, S
             }
             '\'' if digits.is_empty() => odd = true,
             ' ' | '\u{a0}' | '\u{202f}'
-                if digits.len() < 2 || next.starts_with(|c: char| c.is_ascii_digit()) =>
+                if matches!(digits.as_str(), "" | "-" | "+")
+                    || next.starts_with(|c: char| c.is_ascii_digit()) =>
             {
                 odd = true
             }
@@ -262,7 +305,9 @@ fn scan(text: &str, quantity: Quantity, turns: &mut Vec<Turn>) -> Option<(f64, S
         turns.push(Turn::Typography);
     }
     let number = plain(&digits, quantity, turns)?;
-    Some((number, rest.trim().to_string()))
+    // `-2.1 dBm (0.617 mW)`: what stands in brackets says the same again.
+    let unit = rest.split_once('(').map_or(rest, |(unit, _)| unit);
+    Some((number, unit.trim().to_string()))
 }
 
 /// A number whose comma is told from its other marks and from what it stands for.
@@ -324,12 +369,16 @@ mod tests {
 
     #[test]
     fn dark_in_many_spellings() {
-        for cell in ["-40", "-40.00", "-99", "N/A", "--", "-inf", "0.0 mW", "-999", "LOS"] {
+        for cell in ["-40", "-40.00", "-99", "-inf", "-Inf dBm", "0.0 mW", "-999", "LOS", "no light"] {
             let reading = read(cell, Quantity::Level(LevelUnit::Dbm));
             assert!(reading.dark && reading.value.is_none() && !reading.bad, "{cell}: {reading:?}");
             assert!(reading.turns.contains(&Turn::Dark), "{cell}");
         }
-        assert!(!read("N/A", Quantity::Loss).bad);
+        for quantity in [Quantity::Level(LevelUnit::Dbm), Quantity::Loss, Quantity::Temperature] {
+            for cell in ["N/A", "-", "--", "none", "not supported", "n.a.", "n/s", "not measured"] {
+                assert_eq!(read(cell, quantity), Reading::default(), "{cell}");
+            }
+        }
         assert!(!read("-39.9", Quantity::Level(LevelUnit::Dbm)).dark);
     }
 
@@ -341,6 +390,40 @@ mod tests {
         assert_eq!(reading.spread.round(), 40.0);
         let all_dark = read("-40|-40", Quantity::Level(LevelUnit::Dbm));
         assert!(all_dark.dark && !all_dark.dark_lane);
+    }
+
+    /// Common practice: collectors join the lanes of a port with whatever is at hand.
+    #[test]
+    fn lists_of_lanes_and_decimal_commas_are_told_apart() {
+        let reading = |cell: &str| read(cell, Quantity::Level(LevelUnit::Dbm));
+        for cell in [
+            "-2.1, -2.3, -1.9, -2.0",
+            "-2.1 -2.3",
+            "-2.1,-2.3",
+            "-2,1, -2,3",
+            "-2.1 dBm, -2.3 dBm",
+            "-2 -3",
+        ] {
+            assert!(reading(cell).turns.contains(&Turn::Lanes) && !reading(cell).bad, "{cell}");
+        }
+        assert_eq!(reading("-2.1, -2.3, -1.9").value.map(f64::round), Some(-230.0));
+        for cell in ["-7,9", "-7, 9", "- 7.9", "-1 590", "-7,9 dBm"] {
+            assert!(!reading(cell).turns.contains(&Turn::Lanes) && !reading(cell).bad, "{cell}");
+        }
+        assert_eq!(reading("-7,9").value.map(f64::round), Some(-790.0));
+    }
+
+    /// Boiling water: 212 °F = 100 °C; 98.6 °F = 37 °C (by the definition of the scale).
+    #[test]
+    fn units_of_readings() {
+        let value = |cell: &str, quantity| read(cell, quantity).value.map(f64::round);
+        assert_eq!(value("212 F", Quantity::Temperature), Some(10_000.0));
+        assert_eq!(value("98.6 °F", Quantity::Temperature), Some(3_700.0));
+        assert_eq!(value("40C", Quantity::Temperature), Some(4_000.0));
+        assert_eq!(value("3300 mV", Quantity::Voltage), Some(330.0));
+        assert_eq!(value("3.3V", Quantity::Voltage), Some(330.0));
+        assert_eq!(value("-2.1 dBm (0.617 mW)", Quantity::Level(LevelUnit::Dbm)), Some(-210.0));
+        assert_eq!(read("5 V", Quantity::Voltage).turns, [Turn::UnitInCell]);
     }
 
     /// 1 ft = 0.3048 m exactly (international foot).

@@ -7,7 +7,7 @@ use std::hash::{BuildHasher, Hasher};
 
 use foldhash::quality::FixedState;
 
-use super::blank::says_nothing;
+use super::blank::names_nothing;
 use super::name::{SEED, identifier, is_bare};
 
 /// What tells equal identifiers apart.
@@ -41,8 +41,8 @@ const WORD: usize = 16;
 /// An identifier as a row keeps it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Print {
-    /// Fingerprint of the normal form (see [`identifier`]); 0 where nothing is said: marks alone, or a
-    /// word for nothing.
+    /// Fingerprint of the normal form (see [`identifier`]); 0 where nothing is said: marks alone, a word
+    /// for nothing or for what is free.
     pub value: u32,
     /// Whether a plus stands in it, as in a number in powers of ten.
     pub has_plus: bool,
@@ -62,7 +62,7 @@ pub fn print(written: &[u8], salt: Salt) -> Print {
     let value = if normal.len() <= WORD && normal.is_ascii() {
         // Without its marks it is short: it must agree with one that was written without them.
         of_word(load(normal.as_bytes()), normal.len(), salt).value
-    } else if says_nothing(&normal) {
+    } else if names_nothing(&normal) {
         0
     } else {
         let mut hasher = FixedState::with_seed(SEED).build_hasher();
@@ -148,7 +148,7 @@ fn normal(word: u128, length: usize, digits: u128, letters: u128, small: u128) -
 /// Whether a word without digits is one for nothing.
 fn is_nothing(normal: u128) -> bool {
     let bytes = normal.to_le_bytes();
-    str::from_utf8(&bytes).is_ok_and(|text| says_nothing(text.trim_end_matches('\0')))
+    str::from_utf8(&bytes).is_ok_and(|text| names_nothing(text.trim_end_matches('\0')))
 }
 
 #[cfg(test)]
@@ -177,7 +177,7 @@ mod tests {
             assert_eq!(value(written) == other(written, 6, 7), is_bare, "{written}");
             assert_eq!(value(written) == other(written, 5, 8), !is_bare, "{written}");
         }
-        for nothing in [" -/- ", "n/a", "TBD", "unknown", "(not available)"] {
+        for nothing in [" -/- ", "n/a", "TBD", "unknown", "(not available)", "spare", "(reserved)"] {
             assert_eq!(value(nothing), 0, "{nothing}");
         }
     }

@@ -8,61 +8,13 @@ use super::column::Column;
 use super::name;
 use super::number::{LevelUnit, Quantity, read};
 use super::row::Row;
+use super::split::split;
+use super::state::{
+    Oper, SiteClass, Status, is_olt, is_one_of, is_onu, is_understood, is_uplink, oper, site_class,
+    status,
+};
 use crate::tables::{Named, Optic, Role, Tables};
 use crate::units::{DecibelMilliwatts, Nanometers};
-
-/// What surrounds the equipment.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum SiteClass {
-    /// Air-conditioned room.
-    Controlled,
-    /// Hut: heat and frost, dampened.
-    Hut,
-    /// Outdoor cabinet: heat and frost.
-    Cabinet,
-    /// Not written or not understood.
-    Unknown,
-}
-
-impl SiteClass {
-    /// The kind of place, as plans and tables name it.
-    pub const fn place_kind(self) -> Option<&'static str> {
-        match self {
-            Self::Controlled => Some("central-office"),
-            Self::Hut => Some("hut"),
-            Self::Cabinet => Some("cabinet"),
-            Self::Unknown => None,
-        }
-    }
-}
-
-/// What the port says of itself.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Oper {
-    /// Works.
-    Up,
-    /// Does not work, or is switched off.
-    Down,
-    /// Nothing is plugged.
-    Empty,
-    /// Not written or not understood.
-    Unknown,
-}
-
-/// What the record says of the port's life.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Status {
-    /// In service.
-    InService,
-    /// Planned, not yet built.
-    Planned,
-    /// Spare.
-    Spare,
-    /// Taken out of service.
-    Retired,
-    /// Not written or not understood.
-    Unknown,
-}
 
 /// A set of words.
 #[derive(Debug, Clone)]
@@ -97,6 +49,8 @@ pub struct Profile {
     pub far_module_print: u32,
     /// Whether an optic is written, and not a word for nothing.
     pub has_module: bool,
+    /// Whether the optic as written is copper or a cable with its ends fixed: nothing optical to judge.
+    pub is_electrical: bool,
     /// Whether the card column says that a blank fills the slot.
     pub is_blank: bool,
     /// Whether the card column says that the slot is empty.
@@ -136,11 +90,11 @@ impl Profile {
         let fiber = at(Column::Fiber).trim().to_uppercase();
         Self {
             has_module: !says_nothing(at(Column::Module)),
+            is_electrical: own.is_none() && tables.says_electrical(at(Column::Module)),
             is_blank: is_one_of(card, &["BLANK", "FILLER", "BLANKPANEL"]),
             is_empty_slot: is_one_of(card, &["EMPTY", "NONE", "NOTEQUIPPED", "UNEQUIPPED"]),
-            is_uplink: is_one_of(port_role, &["UPLINK", "NNI", "TRUNK"]),
-            is_pon: own.as_ref().is_some_and(|optic| optic.role == Role::Olt)
-                || is_one_of(port_role, &["OLTPON", "PON", "OLT"]),
+            is_uplink: is_uplink(port_role),
+            is_pon: own.as_ref().is_some_and(|optic| optic.role == Role::Olt) || is_olt(port_role),
             is_multimode: fiber.starts_with("OM") || fiber.starts_with("MM"),
             site_class: site_class(at(Column::SiteClass)),
             oper: oper(at(Column::Oper)),
@@ -164,6 +118,11 @@ impl Profile {
         }
     }
 
+    /// Whether a word of state, status or role is understood, or says nothing.
+    pub fn is_understood(&self, column: Column) -> bool {
+        is_understood(column, self.word(column))
+    }
+
     /// A word as written.
     pub fn word(&self, column: Column) -> &str {
         place(column).and_then(|index| self.words.get(index)).map_or("", |word| word)
@@ -175,18 +134,8 @@ fn place(column: Column) -> Option<usize> {
     (column as usize).checked_sub(Column::SiteClass as usize)
 }
 
-fn is_one_of(word: &str, known: &[&str]) -> bool {
-    let folded = fold(word);
-    known.contains(&folded.as_str())
-}
-
-/// Letters and digits only, upper case.
-fn fold(word: &str) -> String {
-    super::name::site(word)
-}
-
 fn role(port_role: &str, _class: &str) -> Role {
-    if is_one_of(port_role, &["ONU", "ONT", "ONUPON"]) { Role::Onu } else { Role::Olt }
+    if is_onu(port_role) { Role::Onu } else { Role::Olt }
 }
 
 /// The optic of a written name; of a PON module the class may stand in a column of its own.
@@ -204,49 +153,10 @@ fn optic(tables: &Tables, module: &str, class: &str, form: Option<&str>, role: R
     })
 }
 
-fn site_class(word: &str) -> SiteClass {
-    match fold(word).as_str() {
-        "CONTROLLED" | "CO" | "CENTRALOFFICE" | "OFFICE" | "INDOOR" | "DATACENTER" | "DATAHALL" => {
-            SiteClass::Controlled
-        }
-        "HUT" | "SHELTER" | "CONTAINER" => SiteClass::Hut,
-        "CABINET" | "OUTDOOR" | "STREETCABINET" | "UNCONTROLLED" | "POLE" => SiteClass::Cabinet,
-        _ => SiteClass::Unknown,
-    }
-}
-
-fn oper(word: &str) -> Oper {
-    match fold(word).as_str() {
-        "UP" | "ENABLED" | "ACTIVE" | "ONLINE" | "1" | "WORKING" => Oper::Up,
-        "DOWN" | "DISABLED" | "SHUTDOWN" | "OFFLINE" | "LOCKED" | "2" | "ADMINDOWN" => Oper::Down,
-        "EMPTY" | "NOTPRESENT" | "ABSENT" | "NOMODULE" => Oper::Empty,
-        _ => Oper::Unknown,
-    }
-}
-
-fn status(word: &str) -> Status {
-    match fold(word).as_str() {
-        "INSERVICE" | "LIVE" | "ACTIVE" | "WORKING" | "USED" => Status::InService,
-        "PLANNED" | "ORDERED" | "RESERVED" | "INBUILD" => Status::Planned,
-        "SPARE" | "FREE" | "AVAILABLE" => Status::Spare,
-        "RETIRED" | "DECOMMISSIONED" | "OLD" | "CEASED" | "DELETED" => Status::Retired,
-        _ => Status::Unknown,
-    }
-}
-
 fn nanometers(word: &str) -> Option<Nanometers> {
     let digits = word.trim().to_lowercase();
     let number: f64 = digits.trim_end_matches("nm").trim().replace(',', ".").parse().ok()?;
     (600.0..=1700.0).contains(&number).then(|| Nanometers::new(number))
-}
-
-/// `1:32`, `1x32`, `32`, `1/32`, `SPL32`.
-fn split(word: &str) -> Option<u16> {
-    let digits: String = {
-        let tail = word.trim().rsplit(|c: char| !c.is_ascii_digit()).next()?;
-        tail.to_string()
-    };
-    digits.parse().ok().filter(|legs: &u16| *legs > 0)
 }
 
 #[cfg(test)]
@@ -260,21 +170,5 @@ mod tests {
         for (index, column) in words.enumerate() {
             assert_eq!(place(*column), Some(index), "{}", column.name());
         }
-    }
-
-    #[test]
-    fn splits_in_many_spellings() {
-        for word in ["1:32", "1x32", "32", "1/32", "SPL32"] {
-            assert_eq!(split(word), Some(32), "{word}");
-        }
-        assert_eq!(split(""), None);
-    }
-
-    #[test]
-    fn states_in_many_spellings() {
-        assert_eq!(oper("Up"), Oper::Up);
-        assert_eq!(oper("not present"), Oper::Empty);
-        assert_eq!(status("in service"), Status::InService);
-        assert_eq!(site_class("Street cabinet"), SiteClass::Cabinet);
     }
 }

@@ -48,6 +48,8 @@ turns! {
     Windows1252 "cell read as Windows-1252",
     /// A blank below a merged cell.
     FilledDown "blank filled from the row above",
+    /// `~8.4`, `<4.1`, `ca. 3`.
+    Doubtful "number with a doubt taken for the number",
     /// `2003-01-01` for `1/1/3`.
     Restored "name restored from a date, as the far end has it",
     /// A day that is no ISO date.

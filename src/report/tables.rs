@@ -29,6 +29,7 @@ pub fn plain<'t>(tables: &'t Tables, files: &Files) -> Vec<PlainTable<'t>> {
         one(&tables.coexistences, files),
         one(&tables.cable_templates, files),
         one(&tables.connectors, files),
+        one(&tables.electrical_words, files),
         one(&tables.attenuation, files),
         one(&tables.transitions, files),
         one(&tables.fibers, files),

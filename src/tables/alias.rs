@@ -61,7 +61,13 @@ impl Tables {
         let stated = |id: &&RowId| qualifiers.allow(&self.interfaces.row(**id).value);
         let mut kept: Vec<&RowId> = candidates.iter().filter(stated).collect();
         if kept.is_empty() {
-            return Named::Unknown { nearest: candidates.iter().map(name).take(3).collect() };
+            // One of another rate is another thing, not a slip.
+            let rate = |id: &&RowId| {
+                let own = self.interfaces.row(**id).value.rate;
+                qualifiers.rate.zip(own).is_none_or(|(said, own)| said == own)
+            };
+            let nearest = candidates.iter().filter(rate).map(name).take(3).collect();
+            return Named::Unknown { nearest };
         }
         if let Some(form) = qualifiers.form
             && kept.len() > 1

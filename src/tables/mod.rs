@@ -10,6 +10,7 @@ mod cage;
 mod card;
 mod coexistence;
 mod color;
+mod electrical_word;
 mod fiber;
 mod figures;
 mod form_factor;
@@ -33,6 +34,7 @@ pub use cage::{CageFit, Condition, Seats, Works};
 pub use card::Card;
 pub use coexistence::Coexistence;
 pub use color::{CableTemplate, Marked, StrandAt, StrandColor};
+pub use electrical_word::ElectricalWord;
 pub use fiber::{AttenuationPoint, Attenuations, FiberKind, FiberType, Transition, infrared_absorption};
 pub use figures::{LossFigures, ShapeKind};
 pub use form_factor::FormFactor;
@@ -213,6 +215,8 @@ pub struct Tables {
     pub inventory_columns: Table<InventoryColumn>,
     /// Other spellings of interface types.
     pub interface_aliases: Table<InterfaceAlias>,
+    /// Words in names of modules that are copper or attached cables; ask [`Tables::says_electrical`].
+    pub electrical_words: Table<ElectricalWord>,
     /// Form factors of optics and of the cages made for them.
     pub form_factors: Table<FormFactor>,
     /// Modules in cages (key `MODULE in CAGE`); ask [`Tables::cage_fit`].

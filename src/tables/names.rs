@@ -167,16 +167,22 @@ impl Index {
             .find_map(|count| Some((*self.forms.get(&words[..count].concat())?, count)))
     }
 
-    /// The names nearest to one that is not known.
+    /// The names nearest to one that is not known, of its rate and kind: what sounds alike and is
+    /// another thing would be a hint to plug it.
     pub fn nearest(&self, written: &str) -> Vec<&str> {
         const NEAR: f64 = 0.8;
         const MOST: usize = 3;
+        // What is longer than any name is no slip of one, and is long to compare.
+        const LONGEST: usize = 60;
+        if written.len() > LONGEST {
+            return Vec::new();
+        }
         let sought = normal(written);
         let mut near: Vec<(f64, &str)> = self
             .optics
             .iter()
             .map(|(spelling, name)| (strsim::jaro_winkler(&sought, spelling), name.as_str()))
-            .filter(|(likeness, _)| *likeness >= NEAR)
+            .filter(|(likeness, name)| *likeness >= NEAR && self.may_mean(written, name))
             .collect();
         near.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
         let mut names: Vec<&str> = Vec::with_capacity(MOST);
@@ -186,6 +192,19 @@ impl Index {
             }
         }
         names
+    }
+
+    /// Whether a name may be a slip of another: both say the same rate where both say one, and what is
+    /// left begins alike (`LRX` of `LR`, never `T` of `EX`).
+    fn may_mean(&self, written: &str, name: &str) -> bool {
+        let apart = |name: &str| {
+            let (core, said) = self.taken_apart(&name.to_uppercase().replace("BASE", "BASE-"))?;
+            Some((core.chars().next(), said.rate))
+        };
+        let (Some((first, rate)), Some((kind, own))) = (apart(written), apart(name)) else {
+            return false;
+        };
+        first == kind && rate.zip(own).is_none_or(|(a, b)| a == b)
     }
 }
 

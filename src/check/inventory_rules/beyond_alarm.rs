@@ -1,7 +1,7 @@
 //! `inventory.beyond-alarm`: the receive level lies beyond the module's own alarm threshold.
 
-use super::facts::hundredths;
-use super::facts::{At, Detail, Entry, Judge, Said};
+use super::facts::{At, Detail, Entry, Judge, Said, hundredths};
+use super::threshold_order;
 use crate::check::{Concern, Rule, Severity};
 use crate::inventory::Column;
 
@@ -23,7 +23,9 @@ fn check(at: &At<'_>) -> Option<Detail> {
     let level = at.row.receive()?;
     let [low, _, _, high] = at.profile.thresholds;
     let limit = low.filter(|low| level < *low).or_else(|| high.filter(|high| level > *high))?;
-    Some((i32::from(at.row.rx), hundredths(limit.value())))
+    // Thresholds out of order say nothing, which is said by itself.
+    let in_order = !threshold_order::is_out_of_order(at.profile);
+    in_order.then(|| (i32::from(at.row.rx), hundredths(limit.value())))
 }
 
 fn say(said: &Said<'_>) -> (String, String) {

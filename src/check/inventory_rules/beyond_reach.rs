@@ -18,8 +18,8 @@ fn say(said: &Said<'_>) -> (String, String) {
         format!(
             "{} km from `{}`; `{}` is specified for {} km",
             said.first(),
-            said.far.name(),
-            said.cell(Column::Module),
+            said.far_port(),
+            said.shown(Column::Module),
             said.second()
         ),
         String::new(),

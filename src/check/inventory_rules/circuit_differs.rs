@@ -1,6 +1,6 @@
 //! `inventory.circuit-differs`: the two rows of a pair state unlike circuits.
 
-use super::facts::{At, Detail, Entry, Judge, Said};
+use super::facts::{At, Detail, Entry, Judge, Said, shortened};
 use crate::check::{Concern, Rule, Severity};
 use crate::inventory::Column;
 
@@ -28,9 +28,9 @@ fn say(said: &Said<'_>) -> (String, String) {
     (
         format!(
             "`{}` here, `{}` at `{}`",
-            said.cell(Column::Circuit),
-            said.far.cell(Column::Circuit),
-            said.far.name()
+            said.shown(Column::Circuit),
+            shortened(said.far.cell(Column::Circuit)),
+            said.far_port()
         ),
         String::new(),
     )

@@ -20,7 +20,7 @@ pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::Circuit], judge:
 
 fn say(said: &Said<'_>) -> (String, String) {
     (
-        format!("circuit `{}` also stands at `{}`", said.cell(Column::Circuit), said.far.name()),
+        format!("circuit `{}` also stands at `{}`", said.shown(Column::Circuit), said.far_port()),
         String::new(),
     )
 }

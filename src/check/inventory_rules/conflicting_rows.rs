@@ -1,9 +1,9 @@
 //! `inventory.conflicting-rows`: two rows say unlike things of one port.
 
 use super::facts::{Entry, Judge, Said, quoted};
+use super::same_words;
 use crate::check::{Concern, Rule, Severity};
-use crate::inventory::COLUMNS;
-use crate::inventory::Column;
+use crate::inventory::{COLUMNS, Column};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -20,12 +20,16 @@ pub static RULE: Rule = Rule {
 pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::Port], judge: Judge::Whole, say };
 
 fn say(said: &Said<'_>) -> (String, String) {
-    // The parts of the name say the same in other words, or it would not be one port.
-    const NAME: [Column; 4] = [Column::Site, Column::Shelf, Column::Slot, Column::Port];
     let there = |column: Column| said.far.cell(column);
-    let unlike = COLUMNS.iter().copied().filter(|c| !NAME.contains(c) && said.cell(*c) != there(*c));
-    let unlike: Vec<String> =
-        unlike.map(|c| format!("{} {} (here {})", c.name(), quoted(there(c)), said.quoted(c))).collect();
+    let unlike = |column: &Column| !same_words::say_the_same(*column, said.near, said.far, said.tables);
+    let unlike: Vec<String> = COLUMNS
+        .iter()
+        .filter(|column| unlike(column))
+        .map(|c| format!("{} {} (here {})", c.name(), quoted(there(*c)), said.quoted(*c)))
+        .collect();
     let (line, file) = (said.far.line, &said.far.file);
+    if unlike.is_empty() {
+        return (format!("line {line} of {file} has the same port with other readings"), String::new());
+    }
     (format!("line {line} of {file} says otherwise: {}", unlike.join(", ")), String::new())
 }

@@ -17,7 +17,7 @@ fn say(said: &Said<'_>) -> (String, String) {
     (
         format!(
             "from `{}`: {} dB lost, at least {} dB keep the receiver from harm",
-            said.far.name(),
+            said.far_port(),
             said.first(),
             said.second()
         ),

@@ -1,6 +1,6 @@
 //! `inventory.damaged-name`: a spreadsheet turned a name into a date or a power of ten.
 
-use super::facts::{At, Detail, Entry, Judge, Said};
+use super::facts::{At, Detail, Entry, Judge, Said, quoted};
 use crate::check::{Concern, Rule, Severity};
 use crate::inventory::Column;
 use crate::inventory::damage;
@@ -48,7 +48,7 @@ fn say(said: &Said<'_>) -> (String, String) {
         } else {
             format!("may be {}", names.join(" or "))
         };
-        Some(format!("{} `{cell}` ({may})", column.name()))
+        Some(format!("{} {} ({may})", column.name(), quoted(cell)))
     });
     (format!("damaged: {}", damaged.collect::<Vec<_>>().join("; ")), String::new())
 }

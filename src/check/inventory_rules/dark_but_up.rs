@@ -25,7 +25,13 @@ pub static ENTRY: Entry = Entry {
 };
 
 fn check(at: &At<'_>) -> Option<Detail> {
-    (at.row.has(flag::DARK_RX | flag::DARK_TX) && at.is_up()).then_some((0, 0))
+    let dark = at.row.has(flag::DARK_TX) || (at.row.has(flag::DARK_RX) && !hears_nobody_rightly(at));
+    (dark && at.is_up()).then_some((0, 0))
+}
+
+/// A PON port hears its ONUs alone: with none of them it is dark, and up.
+fn hears_nobody_rightly(at: &At<'_>) -> bool {
+    at.profile.is_pon && at.row.onus == 0
 }
 
 fn say(said: &Said<'_>) -> (String, String) {

@@ -32,7 +32,7 @@ fn check(near: &At<'_>, far: &At<'_>) -> Option<Detail> {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    let far = said.far.name();
+    let far = said.far_port();
     let (worse, better) =
         if said.detail.0 > 0 { ("from", "towards it") } else { ("towards", "from it") };
     let (more, off) = (two(said.detail.0.abs()), said.second());

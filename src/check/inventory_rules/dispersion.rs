@@ -18,7 +18,7 @@ fn say(said: &Said<'_>) -> (String, String) {
         format!(
             "{} km from `{}`; the dispersion is allowed up to {} km",
             said.first(),
-            said.far.name(),
+            said.far_port(),
             said.second()
         ),
         String::new(),

@@ -1,5 +1,7 @@
 //! What a rule about inventories is given, and what it gives back.
 
+use std::borrow::Cow;
+
 use crate::check::Rule;
 use crate::inventory::{Column, Inventory, Oper, Profile, Row, Status, WrittenRow};
 use crate::tables::{Family, Optic, Role, Tables};
@@ -213,6 +215,26 @@ impl Said<'_> {
         self.near.cell(column)
     }
 
+    /// A cell of the row as a message can hold it.
+    pub fn shown(&self, column: Column) -> Cow<'_, str> {
+        shortened(self.near.cell(column))
+    }
+
+    /// The row's port as a message can hold it.
+    pub fn port(&self) -> String {
+        shortened(&self.near.name()).into_owned()
+    }
+
+    /// The other row's port as a message can hold it.
+    pub fn far_port(&self) -> String {
+        shortened(&self.far.name()).into_owned()
+    }
+
+    /// The far end that the row names, as a message can hold it.
+    pub fn far_end(&self) -> String {
+        shortened(&self.near.far_name()).into_owned()
+    }
+
     /// A cell of the row as it is quoted; `nothing` where it is empty.
     pub fn quoted(&self, column: Column) -> String {
         quoted(self.cell(column))
@@ -245,7 +267,16 @@ impl Said<'_> {
 
 /// A cell as it is quoted; `nothing` where it is empty.
 pub fn quoted(cell: &str) -> String {
-    if cell.is_empty() { "nothing".to_string() } else { format!("`{cell}`") }
+    if cell.is_empty() { "nothing".to_string() } else { format!("`{}`", shortened(cell)) }
+}
+
+/// A cell as a message can hold it: a megabyte in a cell is not to become a megabyte in every finding.
+pub fn shortened(cell: &str) -> Cow<'_, str> {
+    const SIGNS: usize = 60;
+    match cell.char_indices().nth(SIGNS) {
+        Some((end, _)) => Cow::Owned(format!("{}…", &cell[..end])),
+        None => Cow::Borrowed(cell),
+    }
 }
 
 /// Hundredths as a number with two decimals.
@@ -256,4 +287,17 @@ pub fn two(hundredths: i32) -> String {
 /// A value in hundredths, rounded.
 pub fn hundredths(value: f64) -> i32 {
     (value * 100.0).round() as i32
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_cells_are_cut_between_signs() {
+        let long = "ä".repeat(61);
+        assert_eq!(shortened(&long), format!("{}…", "ä".repeat(60)));
+        assert_eq!(shortened(&long[2..]), long[2..]);
+        assert_eq!((quoted("x"), quoted("")), ("`x`".to_string(), "nothing".to_string()));
+    }
 }

@@ -20,8 +20,5 @@ pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::FarSite], judge:
 
 fn say(said: &Said<'_>) -> (String, String) {
     let back = if said.detail.0 == 1 { ", and is named back" } else { "" };
-    (
-        format!("`{}` names the same far end `{}`{back}", said.far.name(), said.near.far_name()),
-        String::new(),
-    )
+    (format!("`{}` names the same far end `{}`{back}", said.far_port(), said.far_end()), String::new())
 }

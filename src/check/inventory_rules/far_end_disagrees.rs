@@ -19,5 +19,5 @@ pub static RULE: Rule = Rule {
 pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::FarSite], judge: Judge::Whole, say };
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("names `{}`, which itself names `{}`", said.far.name(), said.far.far_name()), String::new())
+    (format!("names `{}`, which itself names `{}`", said.far_port(), said.far.far_name()), String::new())
 }

@@ -19,5 +19,5 @@ pub static RULE: Rule = Rule {
 pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::FarSite], judge: Judge::Whole, say };
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("`{}` names itself", said.near.name()), String::new())
+    (format!("`{}` names itself", said.port()), String::new())
 }

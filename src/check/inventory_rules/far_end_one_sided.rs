@@ -19,5 +19,5 @@ pub static RULE: Rule = Rule {
 pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::FarSite], judge: Judge::Whole, say };
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("names `{}`, which names nobody", said.far.name()), String::new())
+    (format!("names `{}`, which names nobody", said.far_port()), String::new())
 }

@@ -19,5 +19,5 @@ pub static RULE: Rule = Rule {
 pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::FarSite], judge: Judge::Whole, say };
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("`{}` is in no file", said.near.far_name()), String::new())
+    (format!("`{}` is in no file", said.far_end()), String::new())
 }

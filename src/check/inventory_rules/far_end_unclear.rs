@@ -26,5 +26,5 @@ fn check(at: &At<'_>) -> Option<Detail> {
 fn say(said: &Said<'_>) -> (String, String) {
     let both = said.cell(Column::FarEnd).is_empty();
     let what = if both && said.cell(Column::FarSite).is_empty() { "site" } else { "port" };
-    (format!("the far end `{}` names no {what}", said.near.far_name()), String::new())
+    (format!("the far end `{}` names no {what}", said.far_end()), String::new())
 }

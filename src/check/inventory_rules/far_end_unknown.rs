@@ -22,7 +22,7 @@ fn say(said: &Said<'_>) -> (String, String) {
     let hint = if std::ptr::eq(said.near, said.far) {
         String::new()
     } else {
-        format!("did you mean `{}`?", said.far.name())
+        format!("did you mean `{}`?", said.far_port())
     };
-    (format!("no row is called `{}`", said.near.far_name()), hint)
+    (format!("no row is called `{}`", said.far_end()), hint)
 }

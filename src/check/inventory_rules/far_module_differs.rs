@@ -1,6 +1,6 @@
 //! `inventory.far-module-differs`: the optic that a row has for its far end is not the one of the far row.
 
-use super::facts::{At, Detail, Entry, Judge, Said};
+use super::facts::{At, Detail, Entry, Judge, Said, shortened};
 use crate::check::{Concern, Rule, Severity};
 use crate::inventory::Column;
 
@@ -39,9 +39,9 @@ fn say(said: &Said<'_>) -> (String, String) {
     (
         format!(
             "has `{}` for the far end; `{}` has `{}`",
-            said.cell(Column::FarModule),
-            said.far.name(),
-            said.far.cell(Column::Module)
+            said.shown(Column::FarModule),
+            said.far_port(),
+            shortened(said.far.cell(Column::Module))
         ),
         String::new(),
     )

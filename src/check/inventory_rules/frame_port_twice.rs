@@ -22,8 +22,8 @@ fn say(said: &Said<'_>) -> (String, String) {
     (
         format!(
             "frame position `{}` is also that of `{}`",
-            said.cell(Column::FramePort),
-            said.far.name()
+            said.shown(Column::FramePort),
+            said.far_port()
         ),
         String::new(),
     )

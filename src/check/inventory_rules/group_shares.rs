@@ -23,8 +23,8 @@ fn say(said: &Said<'_>) -> (String, String) {
     (
         format!(
             "group `{}`: shares its card with `{}`",
-            said.cell(Column::DiversityGroup),
-            said.far.name()
+            said.shown(Column::DiversityGroup),
+            said.far_port()
         ),
         String::new(),
     )

@@ -24,8 +24,8 @@ fn say(said: &Said<'_>) -> (String, String) {
         format!(
             "{} ports of the card read transmit `{}`, receive `{}`",
             said.detail.0,
-            said.cell(Column::Tx),
-            said.cell(Column::Rx)
+            said.shown(Column::Tx),
+            said.shown(Column::Rx)
         ),
         String::new(),
     )

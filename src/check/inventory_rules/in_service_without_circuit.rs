@@ -27,5 +27,5 @@ fn check(at: &At<'_>) -> Option<Detail> {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("`{}` is in service without a circuit", said.near.name()), String::new())
+    (format!("`{}` is in service without a circuit", said.port()), String::new())
 }

@@ -20,7 +20,7 @@ pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::Jumper], judge: 
 
 fn say(said: &Said<'_>) -> (String, String) {
     (
-        format!("jumper `{}` is also that of `{}`", said.cell(Column::Jumper), said.far.name()),
+        format!("jumper `{}` is also that of `{}`", said.shown(Column::Jumper), said.far_port()),
         String::new(),
     )
 }

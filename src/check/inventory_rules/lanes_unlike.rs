@@ -26,7 +26,7 @@ fn check(at: &At<'_>) -> Option<Detail> {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    let lanes = said.cell(Column::Rx);
+    let lanes = said.shown(Column::Rx);
     let message = if said.detail.1 == 1 {
         format!("one lane is dark: `{lanes}`")
     } else {

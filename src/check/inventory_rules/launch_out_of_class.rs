@@ -35,7 +35,7 @@ fn say(said: &Said<'_>) -> (String, String) {
         format!(
             "transmits {} dBm; `{}` sends at {side} {} dBm, and more than a meter's error lies between",
             said.first(),
-            said.cell(Column::Module),
+            said.shown(Column::Module),
             said.second()
         ),
         String::new(),

@@ -34,7 +34,7 @@ fn say(said: &Said<'_>) -> (String, String) {
         format!(
             "{} dB over the path length `{}`: so much fiber alone loses at least {} dB",
             said.first(),
-            said.cell(Column::PathLength),
+            said.shown(Column::PathLength),
             said.second()
         ),
         String::new(),

@@ -7,6 +7,7 @@
 mod cells;
 pub mod facts;
 mod levels;
+mod same_words;
 
 pub mod beyond_alarm;
 pub mod beyond_reach;
@@ -80,6 +81,7 @@ pub mod two_far_ends;
 pub mod unclear_day;
 pub mod unit_mix;
 pub mod unknown_optic;
+pub mod unknown_word;
 pub mod unreadable_cell;
 pub mod uplinks_together;
 pub mod wavelength_differs;
@@ -160,6 +162,7 @@ pub static ENTRIES: &[&Entry] = &[
     &unclear_day::ENTRY,
     &unit_mix::ENTRY,
     &unknown_optic::ENTRY,
+    &unknown_word::ENTRY,
     &unreadable_cell::ENTRY,
     &uplinks_together::ENTRY,
     &wavelength_differs::ENTRY,

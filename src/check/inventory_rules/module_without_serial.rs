@@ -27,5 +27,5 @@ fn check(at: &At<'_>) -> Option<Detail> {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("optic `{}` without a serial number", said.cell(Column::Module)), String::new())
+    (format!("optic `{}` without a serial number", said.shown(Column::Module)), String::new())
 }

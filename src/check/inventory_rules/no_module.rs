@@ -24,5 +24,5 @@ fn check(profile: &Profile) -> bool {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("`{}` is up without an optic in the record", said.near.name()), String::new())
+    (format!("`{}` is up without an optic in the record", said.port()), String::new())
 }

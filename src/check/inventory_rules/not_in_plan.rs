@@ -19,5 +19,5 @@ pub static RULE: Rule = Rule {
 pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::Port], judge: Judge::Whole, say };
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("the plan has no port `{}`", said.near.name()), String::new())
+    (format!("the plan has no port `{}`", said.port()), String::new())
 }

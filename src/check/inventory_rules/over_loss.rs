@@ -15,7 +15,7 @@ fn check(near: &At<'_>, far: &At<'_>, allowed: &Allowed) -> Option<Detail> {
 
 fn say(said: &Said<'_>) -> (String, String) {
     (
-        format!("from `{}`: {} dB lost, {} dB allowed", said.far.name(), said.first(), said.second()),
+        format!("from `{}`: {} dB lost, {} dB allowed", said.far_port(), said.first(), said.second()),
         String::new(),
     )
 }

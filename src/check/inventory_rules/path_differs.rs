@@ -30,7 +30,7 @@ fn check(near: &At<'_>, far: &At<'_>) -> Option<Detail> {
 fn say(said: &Said<'_>) -> (String, String) {
     let unlike = |column: Column, limit: &str| {
         let (here, there) = (said.quoted(column), quoted(said.far.cell(column)));
-        format!("{} {here} here, {there} at `{}`, not within {limit}", column.name(), said.far.name())
+        format!("{} {here} here, {there} at `{}`, not within {limit}", column.name(), said.far_port())
     };
     let long = (said.detail.0 != 0).then(|| unlike(Column::PathLength, "100 m and 5 %"));
     let lossy = (said.detail.1 != 0).then(|| unlike(Column::PathLoss, "1 dB"));

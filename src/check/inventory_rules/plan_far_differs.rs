@@ -20,7 +20,7 @@ pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::FarSite], judge:
 
 fn say(said: &Said<'_>) -> (String, String) {
     (
-        format!("the plan joins it to `{}`; the row names `{}`", said.plan_port(), said.near.far_name()),
+        format!("the plan joins it to `{}`; the row names `{}`", said.plan_port(), said.far_end()),
         String::new(),
     )
 }

@@ -26,7 +26,7 @@ fn say(said: &Said<'_>) -> (String, String) {
             "{} dB are read from `{}`; the plan's path loses at {side} {} dB, and more than two meters' error \
              lies between",
             said.first(),
-            said.near.far_name(),
+            said.far_end(),
             said.second()
         ),
         String::new(),

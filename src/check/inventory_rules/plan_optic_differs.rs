@@ -20,6 +20,6 @@ pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::Module], judge: 
 
 fn say(said: &Said<'_>) -> (String, String) {
     let (planned, port) = (said.planned_optics(), said.plan_port());
-    let module = said.cell(Column::Module);
+    let module = said.shown(Column::Module);
     (format!("the plan has `{planned}` in `{port}`; the row has `{module}`"), String::new())
 }

@@ -32,8 +32,8 @@ fn say(said: &Said<'_>) -> (String, String) {
     (
         format!(
             "`{}` was planned, `{}` is there",
-            said.cell(Column::PlannedModule),
-            said.cell(Column::Module)
+            said.shown(Column::PlannedModule),
+            said.shown(Column::Module)
         ),
         String::new(),
     )

@@ -20,10 +20,15 @@ pub static ENTRY: Entry =
     Entry { rule: &RULE, needs: &[], judge: Judge::Marked(flag::RAGGED, check), say };
 
 fn check(at: &At<'_>) -> Option<Detail> {
-    (at.row.has(flag::RAGGED) && !at.row.has(flag::SHIFTED)).then_some((0, 0))
+    at.row.has(flag::RAGGED).then_some((0, 0))
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
     let (cells, heads) = said.near.width.unwrap_or_default();
-    (format!("the row has {cells} cells, the line of heads {heads}"), String::new())
+    let hint = if cells > heads {
+        "quote the text that holds the delimiter; until then the row is left out of every other check"
+    } else {
+        ""
+    };
+    (format!("the row has {cells} cells, the line of heads {heads}"), hint.to_string())
 }

@@ -30,8 +30,8 @@ fn say(said: &Said<'_>) -> (String, String) {
     (
         format!(
             "receives `{}` from `{}`: {} dB less than expected, meters may err by {} dB",
-            said.cell(Column::Rx),
-            said.far.name(),
+            said.shown(Column::Rx),
+            said.far_port(),
             said.first(),
             said.second()
         ),

@@ -30,7 +30,7 @@ fn say(said: &Said<'_>) -> (String, String) {
         format!(
             "receives {} dBm; `{}` stands at most {} dBm",
             said.first(),
-            said.cell(Column::Module),
+            said.shown(Column::Module),
             said.second()
         ),
         String::new(),

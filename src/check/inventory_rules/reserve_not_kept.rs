@@ -18,7 +18,7 @@ fn say(said: &Said<'_>) -> (String, String) {
     (
         format!(
             "from `{}`: {} dB lost of {} dB allowed: {} dB are left, less than the reserve",
-            said.far.name(),
+            said.far_port(),
             said.first(),
             said.second(),
             two(said.detail.1 - said.detail.0)

@@ -19,5 +19,5 @@ pub static RULE: Rule = Rule {
 pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::Serial], judge: Judge::Whole, say };
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("serial `{}` is also in `{}`", said.cell(Column::Serial), said.far.name()), String::new())
+    (format!("serial `{}` is also in `{}`", said.shown(Column::Serial), said.far_port()), String::new())
 }

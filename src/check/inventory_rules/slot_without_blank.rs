@@ -24,5 +24,5 @@ fn check(profile: &Profile) -> bool {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("slot {} is empty and no blank is recorded", said.cell(Column::Slot)), String::new())
+    (format!("slot {} is empty and no blank is recorded", said.shown(Column::Slot)), String::new())
 }

@@ -20,7 +20,7 @@ pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::Strand], judge: 
 
 fn say(said: &Said<'_>) -> (String, String) {
     (
-        format!("strand `{}` is also that of `{}`", said.cell(Column::Strand), said.far.name()),
+        format!("strand `{}` is also that of `{}`", said.shown(Column::Strand), said.far_port()),
         String::new(),
     )
 }

@@ -25,5 +25,5 @@ fn check(at: &At<'_>) -> Option<Detail> {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("note: `{}`", said.cell(Column::Note)), String::new())
+    (format!("note: `{}`", said.shown(Column::Note)), String::new())
 }

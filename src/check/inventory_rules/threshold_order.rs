@@ -17,11 +17,11 @@ pub static RULE: Rule = Rule {
 
 /// How it looks at an inventory.
 pub static ENTRY: Entry =
-    Entry { rule: &RULE, needs: &[Column::RxLowAlarm], judge: Judge::Words(check), say };
+    Entry { rule: &RULE, needs: &[Column::RxLowAlarm], judge: Judge::Words(is_out_of_order), say };
 
-fn check(profile: &Profile) -> bool {
-    let known: Vec<_> = profile.thresholds.iter().flatten().collect();
-    known.windows(2).any(|pair| pair[0] > pair[1])
+/// Whether a threshold lies below one that is to lie below it.
+pub(super) fn is_out_of_order(profile: &Profile) -> bool {
+    !profile.thresholds.iter().flatten().is_sorted()
 }
 
 fn say(said: &Said<'_>) -> (String, String) {

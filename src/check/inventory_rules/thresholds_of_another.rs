@@ -37,6 +37,6 @@ fn say(said: &Said<'_>) -> (String, String) {
     let range = range.map_or_else(String::new, |(least, most)| {
         format!(", which receives {:.2} to {:.2} dBm", least.value(), most.value())
     });
-    let module = said.cell(Column::Module);
+    let module = said.shown(Column::Module);
     (format!("alarms at {low} and {high} are not those of `{module}`{range}"), String::new())
 }

@@ -24,5 +24,5 @@ fn check(at: &At<'_>) -> Option<Detail> {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("`{}` names more than one far end", said.near.far_name()), String::new())
+    (format!("`{}` names more than one far end", said.far_end()), String::new())
 }

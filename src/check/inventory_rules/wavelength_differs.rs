@@ -37,6 +37,6 @@ fn say(said: &Said<'_>) -> (String, String) {
         .collect();
     let sends =
         if bands.is_empty() { String::new() } else { format!("; it sends {} nm", bands.join(", ")) };
-    let (module, written) = (said.cell(Column::Module), said.cell(Column::TxNm));
+    let (module, written) = (said.shown(Column::Module), said.shown(Column::TxNm));
     (format!("tx_nm `{written}`, where `{module}` does not send{sends}"), String::new())
 }

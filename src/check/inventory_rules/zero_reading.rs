@@ -25,5 +25,5 @@ fn check(at: &At<'_>) -> Option<Detail> {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    (format!("receive level `{}`: dark, or 0 dBm?", said.cell(Column::Rx)), String::new())
+    (format!("receive level `{}`: dark, or 0 dBm?", said.shown(Column::Rx)), String::new())
 }

@@ -9,7 +9,7 @@ use super::layout::Layout;
 use super::map::ColumnMap;
 use crate::inventory::print::{Salt, print};
 use crate::inventory::{
-    Candidates, Card, Column, Row, Turn, Turns, blank, damage, date, far_end, flag, name,
+    Candidates, Card, Column, Row, Turn, Turns, blank, damage, date, far_end, flag, name, note,
 };
 
 /// Number cells of a row that must be no numbers before the row is taken for shifted.
@@ -95,7 +95,7 @@ impl Reader<'_> {
         self.numbers(cells, &mut row);
         row.installed = self.day(cells, Column::Installed, &mut row);
         row.proven = self.day(cells, Column::Proven, &mut row);
-        if self.layout.has(Column::Note) && is_temporary(self.cell(cells, Column::Note)) {
+        if self.layout.has(Column::Note) && note::is_temporary(self.cell(cells, Column::Note)) {
             row.flags |= flag::TEMPORARY;
         }
         row
@@ -310,7 +310,7 @@ impl Reader<'_> {
 
     fn numbers(&mut self, cells: Cells<'_>, row: &mut Row) {
         let layout = self.layout;
-        let mut bad = 0;
+        let (mut bad, mut alien) = (0, 0);
         for (column, at, measure) in &layout.numbers {
             let cell = cells.cell(*at as usize);
             if cell.is_empty() {
@@ -322,6 +322,7 @@ impl Reader<'_> {
             }
             let reading = measure.read(&super::header::text(cell));
             bad += u32::from(reading.bad);
+            alien += u32::from(reading.alien);
             for turn in &reading.turns {
                 let raw = cells.cell(*at as usize).to_vec();
                 self.turn(*column, *turn, &raw);
@@ -331,7 +332,7 @@ impl Reader<'_> {
                 put(row, *column, value);
             }
         }
-        if bad >= SHIFTED_CELLS {
+        if alien >= SHIFTED_CELLS {
             row.flags |= flag::SHIFTED;
         } else if bad > 0 {
             row.flags |= flag::UNREADABLE;
@@ -401,31 +402,4 @@ fn card_hash(site: u64, shelf: &[u8], slot: &[u8], buffer: &mut Vec<u8>) -> u64 
     buffer.push(b'|');
     name::push_port(shelf, buffer);
     name::port_key(site, name::hash(buffer))
-}
-
-/// Whether a note says that something is temporary or doubtful.
-fn is_temporary(note: &[u8]) -> bool {
-    const WORDS: [&[u8]; 7] = [b"temp", b"temporary", b"tmp", b"fix", b"todo", b"tbc", b"check"];
-    if note.is_empty() {
-        return false;
-    }
-    // A question mark ends a word; within one it is part of an address.
-    let asks = |at: usize| note.get(at + 1).is_none_or(|next| !next.is_ascii_alphanumeric());
-    memchr::memchr_iter(b'?', note).any(asks)
-        || note
-            .split(|b| !b.is_ascii_alphanumeric())
-            .any(|word| WORDS.iter().any(|known| word.eq_ignore_ascii_case(known)))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn notes_that_say_temporary() {
-        assert!(is_temporary(b"temp move, fix after cutover"));
-        assert!(is_temporary(b"port ok?") && is_temporary(b"(jumper?) see plan"));
-        assert!(!is_temporary(b"see http://records.example/port?id=7"));
-        assert!(!is_temporary(b"temperature sensor, prefix 12"));
-    }
 }

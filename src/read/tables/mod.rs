@@ -34,6 +34,7 @@ mod card;
 mod cells;
 mod coexistence;
 mod color;
+mod electrical_word;
 mod fiber;
 mod figures;
 mod form_factor;
@@ -59,7 +60,7 @@ use crate::tables::{Attenuations, InterfaceNames, Tables};
 use layout::TableFile;
 
 /// Every table, in the order of reading: a table comes after those that its rows name.
-static ALL: [&dyn TableFile; 25] = [
+static ALL: [&dyn TableFile; 26] = [
     &fiber::FIBERS,
     &fiber::ATTENUATION,
     &fiber::TRANSITIONS,
@@ -76,6 +77,7 @@ static ALL: [&dyn TableFile; 25] = [
     &module_code::MODULE_CODES,
     &inventory_column::INVENTORY_COLUMNS,
     &alias::INTERFACE_ALIASES,
+    &electrical_word::ELECTRICAL_WORDS,
     &breakout::BREAKOUTS,
     &form_factor::FORM_FACTORS,
     &cage::CAGES,
@@ -123,6 +125,7 @@ fn empty() -> Tables {
         module_codes: module_code::MODULE_CODES.empty(),
         inventory_columns: inventory_column::INVENTORY_COLUMNS.empty(),
         interface_aliases: alias::INTERFACE_ALIASES.empty(),
+        electrical_words: electrical_word::ELECTRICAL_WORDS.empty(),
         form_factors: form_factor::FORM_FACTORS.empty(),
         cages: cage::CAGES.empty(),
         power_classes: power_class::POWER_CLASSES.empty(),
