@@ -34,7 +34,7 @@ turns! {
     Tenths "tenths of dB taken for what they are",
     /// `-7900`.
     Thousandths "thousandths of dB taken for what they are",
-    /// `-40`, `-99`, `N/A`.
+    /// `-40`, `-99`, `LOS`.
     Dark "sentinel read as dark",
     /// `200'`, `0.06 km` in a column of meters.
     LengthUnit "length in another unit than the column's",

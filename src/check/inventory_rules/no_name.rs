@@ -3,6 +3,7 @@
 use super::facts::{At, Detail, Entry, Judge, Said};
 use crate::check::{Concern, Rule, Severity};
 use crate::inventory::Column;
+use crate::inventory::blank::says_nothing;
 use crate::inventory::flag;
 
 /// The rule.
@@ -33,7 +34,7 @@ fn check(at: &At<'_>) -> Option<Detail> {
 }
 
 fn say(said: &Said<'_>) -> (String, String) {
-    let missing = if said.cell(Column::Site).is_empty() { "site" } else { "port" };
+    let missing = if says_nothing(said.cell(Column::Site)) { "site" } else { "port" };
     let hint = if missing == "site" {
         "a merged cell? `fill-down` in a map of columns fills it from above"
     } else {
