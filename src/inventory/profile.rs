@@ -79,7 +79,9 @@ impl Profile {
         };
         let hot = read(at(Column::TempHighAlarm), Quantity::Temperature).value.map(|hot| hot / 10.0);
         let grade = tables.temperature_ranges.get(at(Column::Grade));
-        let hot = hot.or_else(|| grade.map(|range| range.value.most.value() * 10.0));
+        // A threshold of zero is one that the module does not have.
+        let hot =
+            hot.filter(|hot| *hot > 0.0).or_else(|| grade.map(|range| range.value.most.value() * 10.0));
         let print = |word: &str| match name::site(word) {
             folded if says_nothing(&folded) => 0,
             folded => name::fingerprint(folded.as_bytes()),

@@ -4,6 +4,7 @@ use super::facts::{At, Detail, Entry, Judge, Said};
 use crate::check::{Concern, Rule, Severity};
 use crate::inventory::Column;
 use crate::inventory::Row;
+use crate::inventory::number::{Quantity, read};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -31,7 +32,8 @@ fn check(at: &At<'_>) -> Option<Detail> {
 fn say(said: &Said<'_>) -> (String, String) {
     let degrees = |tenths: i32| f64::from(tenths) / 10.0;
     let grade = said.cell(Column::Grade);
-    let of = if !said.cell(Column::TempHighAlarm).is_empty() {
+    let threshold = read(said.cell(Column::TempHighAlarm), Quantity::Temperature).value;
+    let of = if threshold.is_some_and(|threshold| threshold > 0.0) {
         "its alarm threshold".to_string()
     } else if said.tables.temperature_ranges.get(grade).is_some() {
         format!("the most of grade {grade}")
