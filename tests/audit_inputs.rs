@@ -243,3 +243,21 @@ fn an_earlier_run_and_accepted_findings_are_read_or_told() {
     let said = text(&run(&[TWO_SITES, "--accepted", &ragged, "--date", "2026-03-01"]).stderr);
     assert!(said.contains("5 cells under 4 heads") && said.contains("ragged.csv:2"), "{said}");
 }
+
+/// What was not judged is said: a column without a value, and modules that are no optics.
+#[test]
+fn what_says_nothing_is_not_taken_for_sound() {
+    let (_folder, paths) =
+        files(&["site,port,module,oper_state,rx\nALD,1/1,1000BASE-T,up,\nALD,1/2,10GBASE-LR,up,\n"]);
+    let said = json(&[paths[0].as_str()]);
+    assert_eq!(said["findings"], serde_json::json!([]));
+    let not_checked = said["not_checked"].as_array().expect("a list");
+    let rows = |rule: &str, words: &str| {
+        let of = |one: &&Value| one["rule"] == rule && one["missing"].to_string().contains(words);
+        not_checked.iter().find(of).map(|one| one["rows"].clone())
+    };
+    let empty = rows("inventory.receive-under-least", "any value in column rx");
+    assert_eq!(empty, Some(Value::from(2)), "{not_checked:#?}");
+    let copper = rows("inventory.unknown-optic", "copper");
+    assert_eq!(copper, Some(Value::from(1)), "{not_checked:#?}");
+}

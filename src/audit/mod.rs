@@ -23,6 +23,7 @@ mod rows;
 pub mod run;
 pub mod same;
 pub mod shared;
+mod silent;
 mod spread;
 pub mod suggest;
 mod uplinks;

@@ -12,12 +12,12 @@ use super::join::{Joined, join};
 use super::restore::{Restored, restore};
 use super::rows::{Looked, look};
 use super::shared::{self, Shared};
-use super::{Texts, cards, cohorts, doubles, identifiers, suggest, uplinks};
+use super::{Texts, cards, cohorts, doubles, identifiers, silent, suggest, uplinks};
 use crate::check::fit_rules::{Outcome, SIDE_RULES};
 use crate::check::inventory_rules::facts::{Hit, Limits, Planned, Sight};
 use crate::check::inventory_rules::{
     self, ENTRIES, far_end_claimed_twice, far_end_disagrees, far_end_one_sided, far_end_unknown,
-    site_spellings, unit_mix, unknown_word,
+    site_spellings, unit_mix, unknown_optic, unknown_word,
 };
 use crate::check::policy::Policy;
 use crate::inventory::{Column, ColumnSet, Inventory, Row, Turn, far_end};
@@ -203,6 +203,16 @@ fn missing_columns(inventory: &Inventory, policy: &Policy) -> Vec<NotChecked> {
             }
         }
     }
+    let silent = silent::silent(inventory);
+    for entry in ENTRIES.iter().filter(|entry| policy.runs(entry.rule)) {
+        let says_nothing = |column: &&Column| silent.has(**column);
+        let names: Vec<&str> =
+            entry.needs.iter().filter(says_nothing).map(|column| column.name()).collect();
+        if !names.is_empty() && has_all(inventory.columns, entry.needs) {
+            let names = format!("any value in column {}", names.join(", "));
+            missing.insert((entry.rule.id, names), u64::from(all));
+        }
+    }
     missing.into_iter().map(|((rule, missing), rows)| NotChecked { rule, missing, rows }).collect()
 }
 
@@ -215,6 +225,10 @@ fn not_checked(sight: Sight<'_>, policy: &Policy) -> Vec<NotChecked> {
     for (profile, count) in inventory.profiles.iter().zip(&counts) {
         if profile.is_blank || profile.is_empty_slot {
             continue;
+        }
+        if profile.is_electrical && policy.runs(&unknown_optic::RULE) {
+            let cables = "an optic: copper and attached cables are not judged";
+            *missing.entry((unknown_optic::RULE.id, cables)).or_default() += count;
         }
         for (n, one) in SIDE_RULES.iter().enumerate().filter(|(_, one)| policy.runs(one.rule)) {
             if let Outcome::Missing(datum) =
