@@ -3,6 +3,7 @@
 use super::facts::{Entry, Judge, Said, quoted};
 use super::same_words;
 use crate::check::{Concern, Rule, Severity};
+use crate::inventory::blank::says_nothing;
 use crate::inventory::{COLUMNS, Column};
 
 /// The rule.
@@ -21,7 +22,11 @@ pub static ENTRY: Entry = Entry { rule: &RULE, needs: &[Column::Port], judge: Ju
 
 fn say(said: &Said<'_>) -> (String, String) {
     let there = |column: Column| said.far.cell(column);
-    let unlike = |column: &Column| !same_words::say_the_same(*column, said.near, said.far, said.tables);
+    // What only one of them says is no contradiction.
+    let both = |column: Column| !says_nothing(there(column)) && !says_nothing(said.cell(column));
+    let unlike = |column: &Column| {
+        both(*column) && !same_words::say_the_same(*column, said.near, said.far, said.tables)
+    };
     let unlike: Vec<String> = COLUMNS
         .iter()
         .filter(|column| unlike(column))
