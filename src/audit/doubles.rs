@@ -87,12 +87,11 @@ fn ports<T: Texts>(inventory: &Inventory, rows: &[u32], texts: &mut T) -> Result
         |row: u32| inventory.cards.get(inventory.rows.get(row).card).map_or(0, |card| card.shelf);
     let mut ports: Vec<Port> = Vec::new();
     for row in rows {
-        let alone =
-            rows.len() <= MANY && rows.iter().filter(|other| file(**other) == file(*row)).count() == 1;
-        let letters = if alone || rows.len() > MANY {
-            None
-        } else {
+        let has_others = || rows.iter().filter(|other| file(**other) == file(*row)).count() > 1;
+        let letters = if rows.len() <= MANY && has_others() {
             Some((file(*row), letters(&texts.cell(*row, Column::Port)?)))
+        } else {
+            None
         };
         let own = shelf(*row);
         let is_same = |port: &Port| {

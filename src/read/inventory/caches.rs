@@ -124,9 +124,7 @@ impl Renumber {
             ..row
         }
     }
-}
 
-impl Renumber {
     fn card(&self, id: u32) -> u32 {
         if id == Row::NO_ID || id & LOCAL == 0 {
             return id;

@@ -216,6 +216,11 @@ pub(super) fn finish(spool: BufWriter<File>) -> Result<File, Trouble> {
 
 /// Copies what can be read only once.
 fn copy(input: &mut dyn Read, name: &str) -> Result<File, Trouble> {
+    spooled(input, name, |_| ())
+}
+
+/// Copies the input; `change` may exchange bytes on the way.
+fn spooled(input: &mut dyn Read, name: &str, change: impl Fn(&mut [u8])) -> Result<File, Trouble> {
     let mut spool = spool()?;
     let mut buffer = vec![0; SAMPLE];
     loop {
@@ -223,6 +228,7 @@ fn copy(input: &mut dyn Read, name: &str) -> Result<File, Trouble> {
         if count == 0 {
             return finish(spool);
         }
+        change(&mut buffer[..count]);
         spool.write_all(&buffer[..count]).map_err(Trouble::io("writing a temporary file"))?;
     }
 }
@@ -266,18 +272,7 @@ fn narrow(
 
 /// CR to LF.
 fn line_feeds(input: &mut dyn Read, name: &str) -> Result<File, Trouble> {
-    let mut spool = spool()?;
-    let mut buffer = vec![0; SAMPLE];
-    loop {
-        let count = read_some(input, &mut buffer).map_err(Trouble::io(format!("reading {name}")))?;
-        if count == 0 {
-            return finish(spool);
-        }
-        for byte in &mut buffer[..count] {
-            if *byte == b'\r' {
-                *byte = b'\n';
-            }
-        }
-        spool.write_all(&buffer[..count]).map_err(Trouble::io("writing a temporary file"))?;
-    }
+    spooled(input, name, |bytes| {
+        bytes.iter_mut().filter(|byte| **byte == b'\r').for_each(|byte| *byte = b'\n');
+    })
 }

@@ -51,23 +51,8 @@ impl<W: Write> List for CsvList<W> {
         let finding = &listed.finding;
         let line = finding.line.to_string();
         let line = if finding.line == 0 { "" } else { &line };
-        let accepted =
-            if listed.accepted.is_empty() { &finding.once_accepted } else { &listed.accepted };
-        let cells = [
-            &finding.id,
-            finding.severity.word(),
-            finding.rule.id,
-            &finding.site,
-            &finding.subject,
-            &finding.other,
-            &finding.message,
-            &finding.hint,
-            &finding.file,
-            line,
-            status(listed),
-            accepted,
-            finding.rule.source,
-        ];
+        let rest = [line, status(listed), listed.acceptance(), finding.rule.source];
+        let cells = listed.texts().into_iter().chain(rest);
         self.writer.write_record(cells.map(|cell| safe::text(cell).into_owned()))?;
         Ok(())
     }

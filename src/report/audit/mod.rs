@@ -46,6 +46,29 @@ pub struct Listed {
     pub new: Option<bool>,
 }
 
+impl Listed {
+    /// The texts before the line, in the order of the heads of every list.
+    fn texts(&self) -> [&str; 9] {
+        let finding = &self.finding;
+        [
+            &finding.id,
+            finding.severity.word(),
+            finding.rule.id,
+            &finding.site,
+            &finding.subject,
+            &finding.other,
+            &finding.message,
+            &finding.hint,
+            &finding.file,
+        ]
+    }
+
+    /// What was accepted, now or once.
+    fn acceptance(&self) -> &str {
+        if self.accepted.is_empty() { &self.finding.once_accepted } else { &self.accepted }
+    }
+}
+
 /// A suggested change of a far end.
 #[derive(Debug, Clone)]
 pub struct EditRow {

@@ -79,27 +79,14 @@ impl<W: Write> Workbook<W> {
 
     fn row(&mut self, listed: &Listed) -> Result<(), XlsxError> {
         let finding = &listed.finding;
-        let accepted =
-            if listed.accepted.is_empty() { &finding.once_accepted } else { &listed.accepted };
-        let texts = [
-            &finding.id,
-            finding.severity.word(),
-            finding.rule.id,
-            &finding.site,
-            &finding.subject,
-            &finding.other,
-            &finding.message,
-            &finding.hint,
-            &finding.file,
-        ];
-        for (column, text) in texts.iter().enumerate() {
+        for (column, text) in listed.texts().iter().enumerate() {
             put(&mut self.sheet, self.next, column as u16, text)?;
         }
         if finding.line > 0 {
             self.sheet.write_number(self.next, 9, finding.line as f64)?;
         }
         put(&mut self.sheet, self.next, 10, status(listed))?;
-        put(&mut self.sheet, self.next, 11, accepted)?;
+        put(&mut self.sheet, self.next, 11, listed.acceptance())?;
         self.next += 1;
         Ok(())
     }
