@@ -4,6 +4,7 @@ use std::fs::File;
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::Arc;
 
 use super::args::Common;
 use super::args_audit::{AuditArgs, AuditFormat};
@@ -38,7 +39,7 @@ use crate::tables::Tables;
 
 /// What was read beside the inventory.
 struct Beside {
-    tables: Tables,
+    tables: Arc<Tables>,
     policy: Policy,
     limits: Limits,
     since: Option<Vec<Earlier>>,

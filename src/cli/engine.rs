@@ -9,6 +9,7 @@ use crate::plan::{EndConnectors, Plan};
 use crate::read::sources::Sources;
 use crate::report::diagnostic;
 use crate::tables::Tables;
+use std::sync::Arc;
 
 /// What the command line says goes before what the plan says.
 pub(super) fn apply(args: &JudgeArgs, plan: &mut Plan) {
@@ -25,7 +26,7 @@ pub(super) fn apply(args: &JudgeArgs, plan: &mut Plan) {
 /// Judges a plan, or draws why its input cannot be understood.
 pub(super) fn judged(
     plan: Plan,
-    tables: Tables,
+    tables: Arc<Tables>,
     read: Vec<Finding>,
     sources: &Sources,
     settings: Settings,

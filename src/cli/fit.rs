@@ -2,6 +2,7 @@
 
 use std::path::Path;
 use std::process::ExitCode;
+use std::sync::Arc;
 
 use super::args::{Common, FitArgs, Format};
 use super::exit::{self, Failure};
@@ -49,7 +50,7 @@ pub(super) fn run(args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> 
 /// What was read before a plan can be judged.
 struct Prepared {
     plan: Plan,
-    tables: Tables,
+    tables: Arc<Tables>,
     findings: Vec<Finding>,
     sources: Sources,
     /// Findings about the memory of the module in hand.
@@ -60,7 +61,7 @@ struct Prepared {
 }
 
 impl Prepared {
-    fn new(plan: Plan, tables: Tables, findings: Vec<Finding>, sources: Sources) -> Self {
+    fn new(plan: Plan, tables: Arc<Tables>, findings: Vec<Finding>, sources: Sources) -> Self {
         Self { plan, tables, findings, sources, memory: Vec::new(), stock: None, assumed: Vec::new() }
     }
 }

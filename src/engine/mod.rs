@@ -10,6 +10,8 @@ pub mod fit;
 mod own_ends;
 pub mod pads;
 
+use std::sync::Arc;
+
 use crate::budget::{Assessment, Settings, assess};
 use crate::check::judge::{graph_faults, judge as check};
 use crate::check::view::View;
@@ -25,7 +27,7 @@ pub struct Judged {
     /// The plan.
     pub plan: Plan,
     /// The tables it was judged with.
-    pub tables: Tables,
+    pub tables: Arc<Tables>,
     /// Its graph.
     pub plant: Plant,
     /// Every end with its verdict.
@@ -49,7 +51,7 @@ impl Judged {
 /// All findings, sorted, when the input itself is at fault: nothing is judged then.
 pub fn judge(
     plan: Plan,
-    tables: Tables,
+    tables: Arc<Tables>,
     read: Vec<Finding>,
     files: &Files,
     settings: Settings,

@@ -8,7 +8,7 @@ use spanwright::read::tables::built_in;
 use spanwright::tables::Tables;
 use std::sync::LazyLock;
 
-pub static TABLES: LazyLock<Tables> = LazyLock::new(built_in);
+pub static TABLES: LazyLock<std::sync::Arc<Tables>> = LazyLock::new(built_in);
 
 /// A dump of the folder beside this file.
 pub fn dump_text(name: &str) -> String {

@@ -28,6 +28,7 @@ mod splitters;
 mod wdm;
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use given::Owner;
 use reader::Reader;
@@ -47,7 +48,7 @@ pub struct PlanReading {
     /// The plan; whole only where no finding says that the input is bad.
     pub plan: Plan,
     /// The reference tables it is to be judged by.
-    pub tables: Tables,
+    pub tables: Arc<Tables>,
     /// Every finding, in the order of output.
     pub findings: Vec<Finding>,
     /// The texts that were read, for showing the findings.

@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use foldhash::fast::RandomState;
 use rustc_hash::FxHashMap;
@@ -61,7 +62,7 @@ impl Defaults {
 #[derive(Debug)]
 pub(super) struct Reader<'s> {
     pub(super) plan: Plan,
-    pub(super) tables: Tables,
+    pub(super) tables: Arc<Tables>,
     pub(super) sources: &'s mut Sources,
     pub(super) findings: Gathered,
     pub(super) defaults: Defaults,
@@ -92,7 +93,7 @@ pub(super) struct Reader<'s> {
 }
 
 impl<'s> Reader<'s> {
-    pub(super) fn new(tables: Tables, sources: &'s mut Sources, base: Option<&Path>) -> Self {
+    pub(super) fn new(tables: Arc<Tables>, sources: &'s mut Sources, base: Option<&Path>) -> Self {
         let mut plan = Plan::default();
         // The first three kinds of joints are the same in every plan.
         plan.joint_kind(JointKind::None);

@@ -50,6 +50,7 @@ mod sheet;
 mod temperature_range;
 
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, LazyLock};
 
 use super::limits;
 use super::sources::{Sources, missing_path};
@@ -94,9 +95,12 @@ pub fn names() -> impl Iterator<Item = &'static str> {
     ALL.iter().map(|table| table.name())
 }
 
-/// The built-in tables.
-pub fn built_in() -> Tables {
-    built_in_with_findings().0
+/// The built-in tables, read once in a process.
+static BUILT_IN: LazyLock<Arc<Tables>> = LazyLock::new(|| Arc::new(built_in_with_findings().0));
+
+/// The built-in tables; all who ask share them.
+pub fn built_in() -> Arc<Tables> {
+    Arc::clone(&BUILT_IN)
 }
 
 /// The built-in tables and what is wrong with them: nothing, as the tests hold.
@@ -144,8 +148,20 @@ fn empty() -> Tables {
 ///
 /// Every fault of every file is a finding; a row with a fault is left out. A finding about a folder
 /// points at the folder itself; a caller that knows where it is named puts that place in.
-pub fn load(overlay_folders: &[PathBuf], sources: &mut Sources) -> (Tables, Vec<Finding>) {
-    let mut tables = built_in();
+pub fn load(overlay_folders: &[PathBuf], sources: &mut Sources) -> (Arc<Tables>, Vec<Finding>) {
+    load_over(&built_in(), overlay_folders, sources)
+}
+
+/// As [`load`], over other tables than the built-in ones.
+pub fn load_over(
+    base: &Arc<Tables>,
+    overlay_folders: &[PathBuf],
+    sources: &mut Sources,
+) -> (Arc<Tables>, Vec<Finding>) {
+    if overlay_folders.is_empty() {
+        return (Arc::clone(base), Vec::new());
+    }
+    let mut tables = Tables::clone(base);
     let mut findings = Vec::new();
     for folder in overlay_folders {
         match csv_files(folder, sources) {
@@ -154,7 +170,7 @@ pub fn load(overlay_folders: &[PathBuf], sources: &mut Sources) -> (Tables, Vec<
         }
     }
     tables.prepare();
-    (tables, findings)
+    (Arc::new(tables), findings)
 }
 
 /// The CSV files of a folder, sorted by name: the name without the ending, and the path.

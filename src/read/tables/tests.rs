@@ -5,7 +5,7 @@ use crate::tables::{FiberKind, LossFigures, Provenance, ShapeKind};
 use crate::units::{Decibels, Nanometers};
 
 /// Lays files over the built-in tables.
-fn lay(files: &[(&str, &str)]) -> (Tables, Vec<Finding>) {
+fn lay(files: &[(&str, &str)]) -> (std::sync::Arc<Tables>, Vec<Finding>) {
     let folder = tempfile::tempdir().expect("a temporary folder");
     for (name, text) in files {
         std::fs::write(folder.path().join(name), text).expect("a file in it");
