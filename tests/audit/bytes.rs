@@ -18,7 +18,8 @@ fn read(bytes: &[u8]) -> Option<u64> {
 }
 
 fn tables() -> &'static spanwright::tables::Tables {
-    static TABLES: std::sync::OnceLock<spanwright::tables::Tables> = std::sync::OnceLock::new();
+    static TABLES: std::sync::OnceLock<std::sync::Arc<spanwright::tables::Tables>> =
+        std::sync::OnceLock::new();
     TABLES.get_or_init(built_in)
 }
 

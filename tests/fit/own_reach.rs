@@ -11,7 +11,7 @@ use spanwright::tables::{FiberKind, Interface, Row, Tables};
 
 use crate::bench::{over, port, rules};
 
-static TABLES: LazyLock<Tables> = LazyLock::new(built_in);
+static TABLES: LazyLock<std::sync::Arc<Tables>> = LazyLock::new(built_in);
 
 /// Their channel loss is known and their overload is not: nothing can be promised of a hot day.
 const NO_OVERLOAD: [&str; 8] = [

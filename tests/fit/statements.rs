@@ -14,7 +14,7 @@ use spanwright::tables::Tables;
 
 use crate::bench::{Port, over, port, rules};
 
-static TABLES: LazyLock<Tables> = LazyLock::new(built_in);
+static TABLES: LazyLock<std::sync::Arc<Tables>> = LazyLock::new(built_in);
 
 /// Optics of many rates, each with a fiber over which it closes.
 const OPTICS: [(&str, &str); 9] = [
