@@ -335,3 +335,51 @@ fn a_list_that_cannot_be_made_leaves_nothing() {
     let ending = run(&[TWO_SITES, "--out", "list.pdf"]);
     assert!(text(&ending.stderr).contains("expected an ending"), "{}", text(&ending.stderr));
 }
+
+/// A cell that a spreadsheet would compute is text in every list that a spreadsheet opens (common
+/// practice against injected formulas: an apostrophe before `=`, `+`, `-`, `@`).
+#[test]
+fn no_list_holds_a_formula() {
+    const ROWS: &str = "site,port,optic,far_site,far_port,serial,rx_dbm\n\
+        =HYPERLINK(\"x\"),1/1,10GBASE-LR,@sum,1/1,+S1,\"-3,5\"\n\
+        -A,1/1,10GBASE-SR,=B,1/2,=S1,\"-3,5 dBm\"\n\
+        @C,1/1,10GBASE-LR,+D,1/2,=S1,\"-3,5\"\n";
+    let folder = tempfile::tempdir().expect("a folder");
+    let place = |name: &str| folder.path().join(name);
+    std::fs::write(place("=ports.csv"), ROWS).expect("an inventory");
+    let output = Command::new(env!("CARGO_BIN_EXE_spanwright"))
+        .current_dir(folder.path())
+        .args(["audit", "=ports.csv", "--reinterpreted", "cells.csv", "--out", "list.csv"])
+        .args(["--out", "list.xlsx", "--format", "csv"])
+        .output()
+        .expect("a run");
+    assert_ne!(output.status.code(), Some(2), "{}", text(&output.stderr));
+    let computed = |cell: &str| cell.starts_with(['=', '+', '-', '@', '\t', '\r']);
+    let written = std::fs::read(place("list.csv")).expect("the list");
+    let cells = std::fs::read(place("cells.csv")).expect("the cells");
+    for (name, list, least) in
+        [("terminal", &output.stdout, 6), ("list", &written, 6), ("cells", &cells, 6)]
+    {
+        let mut guarded = 0;
+        for record in csv::Reader::from_reader(list.as_slice()).records() {
+            for cell in &record.expect("a record") {
+                assert!(!computed(cell), "{name}: {cell:?}");
+                guarded += usize::from(cell.strip_prefix('\'').is_some_and(computed));
+            }
+        }
+        assert!(guarded >= least, "{name}: {guarded} cells were guarded");
+    }
+    let mut book = calamine::open_workbook_auto(place("list.xlsx")).expect("a workbook");
+    let mut guarded = 0;
+    for name in calamine::Reader::sheet_names(&book) {
+        let formulas = calamine::Reader::worksheet_formula(&mut book, &name).expect("a tab");
+        assert!(formulas.used_cells().all(|(_, _, formula)| formula.is_empty()), "{name}");
+        let range = calamine::Reader::worksheet_range(&mut book, &name).expect("a tab");
+        for (_, _, cell) in range.used_cells() {
+            let calamine::Data::String(cell) = cell else { continue };
+            assert!(!computed(cell), "{name}: {cell:?}");
+            guarded += usize::from(cell.strip_prefix('\'').is_some_and(computed));
+        }
+    }
+    assert!(guarded >= 6, "workbook: {guarded} cells were guarded");
+}

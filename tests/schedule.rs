@@ -292,3 +292,41 @@ fn feet_are_printed_on_request() {
     // 8 m.
     assert_eq!(ports[0]["cord, ft"], "26.2");
 }
+
+/// Both fibers of a pair are spliced, and each strand has its tube: the last of a tube of twelve stays in it,
+/// the next begins another.
+/// Source: TIA-598 order of colors (from memory): blue, orange, green, brown, slate, white, red, black,
+/// yellow, violet, rose, aqua; tubes in the same order.
+#[test]
+fn both_strands_of_a_pair_and_the_last_of_a_tube() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let plan = folder.path().join("pair.yaml");
+    let text = "spanwright: 1\nshelves:\n  a: { ports: { 1: { optic: 10GBASE-LR } } }\n  \
+        b: { ports: { 1: { optic: 10GBASE-LR } } }\nsplice-cases: { sc: { positions: 4 } }\nspans:\n  \
+        - { from: a/1, to: sc/1, length: 2 km, cable: f-1, strand: 11, fibers: 2 }\n  \
+        - { from: sc/1, to: b/1, length: 3 km, cable: f-2, strand: 24, fibers: 2 }\n";
+    std::fs::write(&plan, text).expect("a plan");
+    let (_kept, sheets) = made(plan.to_str().expect("a name"), &[]);
+    let of = |name: &str, keys: &[&str]| -> Vec<Vec<String>> {
+        let cells = |row: BTreeMap<String, String>| keys.iter().map(|key| row[*key].clone()).collect();
+        csv_rows(&sheets, name).into_iter().map(cells).collect()
+    };
+    let splices =
+        ["position", "in strand", "in tube", "in fiber", "out strand", "out tube", "out fiber"];
+    assert_eq!(
+        of("splices", &splices),
+        [
+            ["1a", "11", "1 BL", "11 RS", "24", "2 OR", "12 AQ"],
+            ["1b", "12", "1 BL", "12 AQ", "25", "3 GR", "1 BL"],
+        ]
+    );
+    assert_eq!(
+        of("fibers", &["cable", "strand", "tube", "tube color", "fiber", "fiber color"]),
+        [
+            ["f-1", "11", "1", "blue", "11", "rose"],
+            ["f-1", "12", "1", "blue", "12", "aqua"],
+            ["f-2", "24", "2", "orange", "12", "aqua"],
+            ["f-2", "25", "3", "green", "1", "blue"],
+        ]
+    );
+}

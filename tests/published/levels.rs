@@ -120,3 +120,35 @@ fn two_systems_add_behind_their_coexistence_element() {
     let wavelengths: Vec<f64> = found[0].wavelengths.iter().map(|nm| nm.value()).collect();
     assert_eq!(wavelengths, [1490.0, 1577.0]);
 }
+
+/// A level must hold at every wavelength that comes out: 10.5 dBm keep 15.6 mW near 1310 nm (level 1), but
+/// not 10 mW above 1400 nm; no level 1M is tabulated near 1310 nm, so 3B is the lowest that holds at both
+/// (limits of IEC 60825-2 and 60825-1 as the table has them).
+#[test]
+fn the_hazard_level_holds_at_every_wavelength() {
+    const COLUMNS: &str = "interface,lanes,fiber_kind,fibers,tx_nm,levels,tx_min_dbm,tx_max_dbm,\
+                           rx_min_dbm,overload_dbm,overload_terms,tx_total_max_dbm";
+    for (nm, level) in [("1310", "1"), ("1550", "1M"), ("1310;1550", "3B"), ("1550;1310", "3B")] {
+        let lanes = nm.split(';').count();
+        let row = format!("book,{lanes},SM,2,{nm},mean,0,9,-12,10,mean,10.5");
+        let bench = Bench::recalled("IEC 60825-2").rows("interfaces", COLUMNS, &[row]);
+        let seen = bench.judge(&padded("book", "book", 3.0)).0;
+        let found = hazards(&seen.plan, &seen.plant, &seen.tables, &seen.assessment, 9);
+        printed(found[0].power.value(), "10.5");
+        assert_eq!(found[0].level.as_deref(), Some(level), "{nm}");
+    }
+}
+
+/// What a receiver may get is bounded by the other side's launch and its own limits: A sends 0.5 dBm at most
+/// into a receiver overloaded at -7 dBm, so 7.5 dB must be lost; back, -3 dBm meet an overload of 0.5 dBm.
+/// The greatest loss likewise: -5 to -18 dBm and -8 to -14 dBm (plain arithmetic).
+#[test]
+fn unlike_interfaces_are_judged_each_way_by_their_own_limits() {
+    let bench = Bench::made_up("plain arithmetic")
+        .interface("near", 1310.0, [-5.0, 0.5], [-14.0, 0.5])
+        .interface("far", 1310.0, [-8.0, -3.0], [-18.0, -7.0]);
+    let seen = bench.judge(&padded("near", "far", 9.0));
+    let (there, back) = (seen.end("a/1", "b/1"), seen.end("b/1", "a/1"));
+    super::bench::range(there.window, [7.5, 13.0]);
+    super::bench::range(back.window, [0.0, 6.0]);
+}

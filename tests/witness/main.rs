@@ -110,3 +110,31 @@ fn connectors_at_the_equipment() {
         assert_abs_diff_eq!(number(&end["loss_db"]["most"]), number(&hand["most"]), epsilon = PRINTED);
     });
 }
+
+/// A figure is never printed better than it is: margin and headroom are cut down, losses up.
+#[test]
+fn printed_margins_are_never_better_than_they_are() {
+    let plan = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/witness/plan.yaml");
+    let run = Command::cargo_bin("spanwright")
+        .expect("the program")
+        .args(["budget", plan, "--end", "home-1"])
+        .output()
+        .expect("a run");
+    let text = String::from_utf8(run.stdout).expect("UTF-8");
+    let figures = |word: &str| -> Vec<f64> {
+        let lines = text.lines().map(str::trim_start).filter(|line| line.starts_with(word));
+        let figures = lines.filter_map(|line| line.split_whitespace().nth(1)?.parse().ok());
+        figures.collect()
+    };
+    let by_hand = expected();
+    let of = |figure: &str| {
+        ["down", "up"].map(|way| number(&by_hand["ends"][format!("home-1 {way}")][figure]))
+    };
+    for figure in ["margin", "headroom"] {
+        let mut cut = of(figure).map(|exact| (exact * 100.0).floor() / 100.0);
+        let mut printed = figures(figure);
+        cut.sort_by(f64::total_cmp);
+        printed.sort_by(f64::total_cmp);
+        assert_eq!(printed, cut, "{figure} in\n{text}");
+    }
+}

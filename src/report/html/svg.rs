@@ -115,3 +115,21 @@ pub(super) fn escaped_json(value: &impl serde::Serialize) -> String {
     let text = serde_json::to_string(value).unwrap_or_else(|_| "null".to_string());
     text.replace('<', "\\u003c").replace('>', "\\u003e").replace('&', "\\u0026")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Whatever stands in a name, no part of a drawing can become markup or script.
+    #[test]
+    fn every_text_of_a_drawing_is_escaped() {
+        const HOSTILE: &str = "a\"><script>'&";
+        let mut svg = Svg::default();
+        svg.open("stop", HOSTILE);
+        svg.text("name", (0.0, 0.0), HOSTILE);
+        svg.close();
+        let drawn = svg.finish((10.0, 10.0), "tree", HOSTILE, HOSTILE);
+        assert_eq!(drawn.matches("a&quot;&gt;&lt;script&gt;&#39;&amp;").count(), 4, "{drawn}");
+        assert!(!drawn.contains("<script"), "{drawn}");
+    }
+}
