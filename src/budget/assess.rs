@@ -1,12 +1,14 @@
 //! The walk over a whole plan: every end of every PON and link, judged.
 
+use std::collections::BTreeSet;
+
 use rayon::prelude::*;
 use rustc_hash::FxHashSet;
 
 use super::statistics::Randomness;
 use super::{End, Group, Pair, Pairs, Verdict, group};
-use crate::loss::AtWavelength;
 use crate::loss::statistics::Convolver;
+use crate::loss::{AtWavelength, RowRef};
 use crate::plan::{Plan, PointRef, PortKind};
 use crate::plant::{Plant, Tracer};
 use crate::tables::{Role, Tables};
@@ -96,6 +98,8 @@ pub struct Assessment {
     pub dark: Vec<DarkPort>,
     /// What no end can stand for.
     pub anomalies: Vec<Anomaly>,
+    /// Rows of tables that the light of all ends met, sorted.
+    pub rows: Vec<RowRef>,
 }
 
 impl Assessment {
@@ -161,6 +165,7 @@ pub fn assess_from(
         groups: Vec::new(),
         dark: Vec::new(),
         anomalies: Vec::new(),
+        rows: Vec::new(),
     };
     for one in yielded {
         gather(&mut assessment, one);
@@ -169,6 +174,7 @@ pub fn assess_from(
     if ports.is_none() {
         assessment.dark = context.dark_ports(&assessment);
     }
+    assessment.rows = context.rows_met();
     assessment.pairs = pairs;
     assessment
 }
@@ -189,6 +195,13 @@ fn gather(assessment: &mut Assessment, one: Yielded) {
 }
 
 impl Context<'_> {
+    /// The rows met at any wavelength, sorted.
+    fn rows_met(&self) -> Vec<RowRef> {
+        let rows: BTreeSet<RowRef> =
+            self.wavelengths.iter().flat_map(|at| at.rows_met().rows()).collect();
+        rows.into_iter().collect()
+    }
+
     /// Every sending port, in parallel; the result is in the order of the plan whatever the number
     /// of threads.
     fn all_ports(&self, asked: Option<&[u32]>) -> Vec<Yielded> {

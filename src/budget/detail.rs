@@ -1,7 +1,7 @@
 //! One end, element by element.
 
 use super::{Assessment, End};
-use crate::loss::{AtWavelength, Missing, Part, Reflections};
+use crate::loss::{AtWavelength, Missing, Part, Reflections, RowRef};
 use crate::plan::{Plan, PointRef};
 use crate::plant::{Plant, Tracer, is_port};
 use crate::tables::Tables;
@@ -30,6 +30,8 @@ pub struct Detail {
     pub missing: Vec<Missing>,
     /// What comes back to the transmitter.
     pub reflections: Reflections,
+    /// Rows of tables that the light meets on this way, sorted.
+    pub rows: Vec<RowRef>,
 }
 
 /// The elements that the light of an end crosses.
@@ -69,5 +71,6 @@ pub fn detail(
         }
     }
     let reflections = at.reflections(&trace);
-    Some(Detail { end: *end, lines, missing, reflections })
+    let rows = at.rows_on(&trace, visit);
+    Some(Detail { end: *end, lines, missing, reflections, rows })
 }

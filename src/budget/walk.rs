@@ -70,6 +70,7 @@ fn with_allowances(at: &AtWavelength<'_>, sums: &Sums) -> Sums {
     let mut whole = *sums;
     at.path_wide(sums.outside, &mut |step| {
         if let Ok(part) = step {
+            at.meet(&part);
             whole.add(&part);
         }
     });

@@ -234,6 +234,10 @@ pub struct OpticArgs {
 pub struct TablesArgs {
     /// The table; without it, the list of tables
     pub name: Option<String>,
+    /// Count how many cells were read in a text, are common practice, or were recalled: per table, or
+    /// per column of the table that is named
+    #[arg(long)]
+    pub trust: bool,
     /// Folder of own reference tables, laid over the built-in ones; may be repeated
     #[arg(long, value_name = "DIR")]
     pub tables: Vec<PathBuf>,

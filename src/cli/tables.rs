@@ -9,6 +9,7 @@ use crate::check::nearest;
 use crate::read::sources::Sources;
 use crate::read::tables::load;
 use crate::report::tables::{PlainTable, csv, draw, json, list, plain};
+use crate::report::trust;
 
 pub(super) fn run(args: &TablesArgs, common: &Common) -> Result<ExitCode, Failure> {
     let mut sources = Sources::default();
@@ -20,6 +21,21 @@ pub(super) fn run(args: &TablesArgs, common: &Common) -> Result<ExitCode, Failur
         Some(name) => vec![find(&plain, name)?],
     };
     let paint = output::paint(common, args.output.out.is_some());
+    if args.trust {
+        let (lines, first) = match &args.name {
+            None => (trust::of_tables(&plain), "table"),
+            Some(_) => (chosen.iter().flat_map(|table| trust::of_columns(table)).collect(), "column"),
+        };
+        output::write(&args.output, |mut out| match args.output.format {
+            Format::Table => write!(out, "{}", trust::draw(&lines, first, paint)),
+            Format::Json => {
+                serde_json::to_writer_pretty(&mut out, &trust::json(&lines, first))?;
+                writeln!(out)
+            }
+            Format::Csv => trust::csv(&lines, first, &mut out),
+        })?;
+        return Ok(exit::CLEAN);
+    }
     output::write(&args.output, |mut out| match (args.output.format, &args.name) {
         (Format::Table, None) => write!(out, "{}", list(&plain, paint)),
         (Format::Table, Some(_)) => {

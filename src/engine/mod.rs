@@ -1,7 +1,8 @@
 //! From a read plan to a judged one: what a program that embeds the engine calls.
 //!
 //! Holds: the order of the steps (graph, contradictions, light, rules), their results in one value, and
-//! what is asked of a judged plan: whether an optic belongs where it is, which pad, what else would do.
+//! what is asked of a judged plan: whether an optic belongs where it is, which pad, what else would do, on
+//! which cells of the tables it all rests.
 //! Must not know: the terminal, files, how results are worded.
 //! Start reading at [`judge`].
 
@@ -9,6 +10,7 @@ pub mod alternatives;
 pub mod fit;
 mod own_ends;
 pub mod pads;
+pub mod rests;
 
 use std::sync::Arc;
 

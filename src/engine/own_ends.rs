@@ -53,7 +53,8 @@ pub(super) fn findings(judged: &Judged, group: &Group, port: u32) -> Vec<Finding
     let ends: Vec<End> = ends.map(|end| End { group: 0, ..*end }).collect();
     let groups = vec![Group { ends: 0..ends.len(), ..group.clone() }];
     let pairs = judged.assessment.pairs.clone();
-    let assessment = Assessment { pairs, ends, groups, dark: Vec::new(), anomalies: Vec::new() };
+    let rows = judged.assessment.rows.clone();
+    let assessment = Assessment { pairs, ends, groups, dark: Vec::new(), anomalies: Vec::new(), rows };
     let view = View { assessment: &assessment, ..judged.view() };
     let mut findings = Vec::new();
     for one in END_RULES {

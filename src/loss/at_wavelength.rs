@@ -2,7 +2,7 @@
 
 use rustc_hash::FxHashMap;
 
-use super::{RowRef, TableName};
+use super::{Part, RowRef, RowsMet, TableName};
 use crate::plan::{JointKind, JointUse, Plan, Stated};
 use crate::tables::{Band, LossFigures, RowId, Tables};
 use crate::units::{Decibels, Nanometers, PsPerNmKm};
@@ -42,6 +42,10 @@ pub struct AtWavelength<'p> {
     pub(super) splitters: FxHashMap<&'p str, (LossFigures, RowId)>,
     pub(super) transitions: FxHashMap<(u16, u16), (LossFigures, RowId)>,
     pub(super) repair_splice: Found,
+    /// Rows of what each fiber and the polish of each joint kind are.
+    fiber_rows: Vec<Option<RowRef>>,
+    polish_rows: Vec<Option<RowRef>>,
+    rows_met: RowsMet,
 }
 
 /// A measurement holds for wavelengths this near to its own: joints and fiber change by well under
@@ -70,6 +74,38 @@ impl<'p> AtWavelength<'p> {
             splitters: splitters(plan, tables),
             transitions: transitions(plan, tables),
             repair_splice: splice(tables, &plan.assumptions.repair_splice),
+            fiber_rows: plan.fibers.iter().map(|fiber| fiber_row(tables, fiber)).collect(),
+            polish_rows: plan.joint_kinds.iter().map(|kind| polish_row(tables, kind)).collect(),
+            rows_met: RowsMet::new(tables),
+        }
+    }
+
+    /// The rows that all sums so far were made from.
+    pub fn rows_met(&self) -> &RowsMet {
+        &self.rows_met
+    }
+
+    /// The same figures with a set of rows of its own.
+    pub(super) fn with_no_row_met(&self) -> Self {
+        Self { rows_met: RowsMet::new(self.tables), ..self.clone() }
+    }
+
+    /// Takes note of the rows of a part that was added to a sum.
+    pub(crate) fn meet(&self, part: &Part) {
+        for row in part.rows.iter().flatten() {
+            self.rows_met.add(*row);
+        }
+        if let Some(joint) = part.joint
+            && let Some(row) = self.polish_rows.get(usize::from(joint.0)).copied().flatten()
+        {
+            self.rows_met.add(row);
+        }
+    }
+
+    /// Takes note of a fiber that light runs through, whether its loss was measured or not.
+    pub(super) fn meet_fiber(&self, fiber: u16) {
+        if let Some(row) = self.fiber_rows.get(usize::from(fiber)).copied().flatten() {
+            self.rows_met.add(row);
         }
     }
 
@@ -161,6 +197,15 @@ fn reflectance(tables: &Tables, kind: &JointKind) -> Option<Decibels> {
         JointKind::Connector { polish, .. } => tables.polishes.get(polish)?.value.mated_reflectance,
         JointKind::Splice(kind) => tables.splices.get(kind)?.value.reflectance,
     }
+}
+
+fn polish_row(tables: &Tables, kind: &JointKind) -> Option<RowRef> {
+    let JointKind::Connector { polish, .. } = kind else { return None };
+    Some(RowRef { table: TableName::Polishes, row: tables.polishes.find(polish)? })
+}
+
+fn fiber_row(tables: &Tables, fiber: &str) -> Option<RowRef> {
+    Some(RowRef { table: TableName::Fibers, row: tables.fibers.find(fiber)? })
 }
 
 fn backscatter(tables: &Tables, fiber: &str, at: Nanometers) -> Option<(Decibels, f64)> {

@@ -8,6 +8,7 @@
 mod at_wavelength;
 mod part;
 mod reflection;
+mod rows_met;
 pub mod statistics;
 mod steps;
 mod sums;
@@ -15,4 +16,5 @@ mod sums;
 pub use at_wavelength::{AtWavelength, Missing};
 pub use part::{ElementRef, Part, PartKind, RowRef, TableName};
 pub use reflection::{Reflections, backscatter_per_meter, fiber_only_return};
+pub use rows_met::RowsMet;
 pub use sums::Sums;

@@ -78,6 +78,27 @@ pub enum TableName {
     PonClasses,
     /// `interfaces`
     Interfaces,
+    /// `polishes`
+    Polishes,
+    /// `fibers`
+    Fibers,
+}
+
+impl TableName {
+    /// All of them, in order.
+    pub const ALL: [Self; 11] = [
+        Self::Attenuation,
+        Self::Transitions,
+        Self::Connectors,
+        Self::Splices,
+        Self::Splitters,
+        Self::Taps,
+        Self::WdmElements,
+        Self::PonClasses,
+        Self::Interfaces,
+        Self::Polishes,
+        Self::Fibers,
+    ];
 }
 
 /// A row of a reference table.

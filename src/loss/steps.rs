@@ -29,6 +29,21 @@ impl AtWavelength<'_> {
         parts
     }
 
+    /// The rows of tables that light meets from the start of a trace to one of its visits, sorted.
+    pub fn rows_on(&self, trace: &Trace, visit: u32) -> Vec<RowRef> {
+        let alone = self.with_no_row_met();
+        let mut sums = Sums::default();
+        for at in trace.path_to(visit).into_iter().skip(1) {
+            alone.add_step(trace, at, &mut sums);
+        }
+        alone.path_wide(sums.outside, &mut |step| {
+            if let Ok(part) = step {
+                alone.meet(&part);
+            }
+        });
+        alone.rows_met().rows().collect()
+    }
+
     /// The parts between a visit and its parent.
     pub(crate) fn step(&self, trace: &Trace, visit: u32, emit: &mut impl FnMut(Step)) {
         let to = &trace.visits[visit as usize];
@@ -55,7 +70,10 @@ impl AtWavelength<'_> {
     /// Adds a step to running sums.
     pub(crate) fn add_step(&self, trace: &Trace, visit: u32, sums: &mut Sums) {
         self.step(trace, visit, &mut |step| match step {
-            Ok(part) => sums.add(&part),
+            Ok(part) => {
+                self.meet(&part);
+                sums.add(&part);
+            }
             Err(missing) => sums.missing = sums.missing.or(Some(missing)),
         });
         if let Some(Link::Span(index)) = trace.visits[visit as usize].link {
@@ -64,6 +82,7 @@ impl AtWavelength<'_> {
     }
 
     fn add_span_lengths(&self, span: &Span, sums: &mut Sums) {
+        self.meet_fiber(span.fiber);
         sums.length += span.length;
         if span.outside {
             sums.outside += span.length;

@@ -22,3 +22,4 @@ pub mod rules;
 pub mod schedule;
 pub mod skeleton;
 pub mod tables;
+pub mod trust;

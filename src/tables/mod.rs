@@ -25,6 +25,7 @@ mod passive;
 mod pon;
 mod power_class;
 mod temperature_range;
+mod trust;
 
 use rustc_hash::FxHashMap;
 
@@ -48,6 +49,7 @@ pub use passive::{AttenuatorValue, HazardLevel, SplitterType, TapType, WdmLeg};
 pub use pon::PonClass;
 pub use power_class::PowerClass;
 pub use temperature_range::TemperatureRange;
+pub use trust::{Trust, cell_provenance, stating_columns};
 
 use crate::place::Origin;
 
@@ -67,6 +69,10 @@ pub enum Provenance {
 }
 
 impl Provenance {
+    /// All of them, the most trusted first.
+    pub const ALL: [Self; 5] =
+        [Self::Published, Self::CommonPractice, Self::Memory, Self::InventedDemo, Self::User];
+
     /// The word that stands in tables and results.
     pub const fn word(self) -> &'static str {
         match self {
@@ -80,9 +86,7 @@ impl Provenance {
 
     /// From the word in a table.
     pub fn from_word(word: &str) -> Option<Self> {
-        [Self::Published, Self::CommonPractice, Self::Memory, Self::InventedDemo, Self::User]
-            .into_iter()
-            .find(|p| p.word() == word)
+        Self::ALL.into_iter().find(|p| p.word() == word)
     }
 }
 

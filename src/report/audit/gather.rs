@@ -15,6 +15,7 @@ use crate::audit::shared::rule_of;
 use crate::audit::wording::{Known, Worded, word};
 use crate::check::inventory_rules::facts::Hit;
 use crate::check::policy::{Accepted, Policy};
+use crate::engine::rests::Rests;
 use crate::inventory::{Inventory, Row, date};
 use crate::read::inventory::Trouble;
 use crate::read::inventory::again::{Again, Places};
@@ -116,6 +117,7 @@ pub fn gather(source: &Source<'_>, lists: &mut [Box<dyn List + '_>]) -> Result<S
         not_checked: source.audit.not_checked.clone(),
         since,
         date: source.today.map(date::written).unwrap_or_default(),
+        trust: Rests::of_inventory(source.tables, source.inventory).trust(),
     })
 }
 

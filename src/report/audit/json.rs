@@ -10,6 +10,7 @@ use serde_json::{Value, json};
 use super::jsonl::FindingRow;
 use super::{List, Listed, Summary};
 use crate::report::cautions;
+use crate::report::trust::TrustRow;
 
 /// Sites that are listed.
 const SITES: usize = 1_000;
@@ -123,6 +124,7 @@ fn parts(summary: &Summary) -> Vec<(&'static str, Value)> {
         ("edits", Value::Array(edits.collect())),
         ("reinterpreted", Value::Array(turns.collect())),
         ("not_checked", Value::Array(not_checked.collect())),
+        ("rests_on", json!(TrustRow::of(summary.trust))),
         ("since", since.unwrap_or(Value::Null)),
         ("cautions", json!([cautions::LIGHT, cautions::SHELF])),
     ]

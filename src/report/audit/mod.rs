@@ -34,6 +34,7 @@ use crate::audit::claims::Matched;
 use crate::audit::run::NotChecked;
 use crate::audit::wording::Worded;
 use crate::read::inventory::load::LeftOut;
+use crate::tables::Trust;
 
 /// A finding with what earlier runs and people said of it.
 #[derive(Debug, Clone)]
@@ -158,6 +159,8 @@ pub struct Summary {
     pub since: Option<Since>,
     /// The day of judgement as written; empty = none was given.
     pub date: String,
+    /// Cells of reference tables that the ports are judged by.
+    pub trust: Trust,
 }
 
 /// A list of findings that is being written.

@@ -7,6 +7,7 @@ use crate::check::Severity;
 use crate::report::cautions;
 use crate::report::grid::{Lean, grid, harmless, thousands, wrapped};
 use crate::report::paint::Paint;
+use crate::report::trust;
 
 /// Sites that are shown.
 const SITES: usize = 15;
@@ -93,6 +94,7 @@ fn head(summary: &Summary, paint: Paint) -> String {
     if !summary.date.is_empty() {
         line("date", summary.date.clone());
     }
+    line("trust", trust::words(summary.trust));
     text
 }
 

@@ -125,6 +125,8 @@ fn row_name(budget: &Budget<'_>, row: RowRef) -> String {
         TableName::WdmElements => (tables.wdm_elements.name, &tables.wdm_elements.row(row.row).key),
         TableName::PonClasses => (tables.pon_classes.name, &tables.pon_classes.row(row.row).key),
         TableName::Interfaces => (tables.interfaces.name, &tables.interfaces.row(row.row).key),
+        TableName::Polishes => (tables.polishes.name, &tables.polishes.row(row.row).key),
+        TableName::Fibers => (tables.fibers.name, &tables.fibers.row(row.row).key),
     };
     format!("{table}: {key}")
 }

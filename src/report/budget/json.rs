@@ -10,7 +10,9 @@ use super::rows::{EndRow, PonRow};
 use super::{Budget, summary};
 use crate::budget::GroupKind;
 use crate::check::Finding;
+use crate::engine::rests::Rests;
 use crate::place::Files;
+use crate::report::trust::TrustRow;
 
 /// The version of the shape. It rises when a field changes its meaning or goes; new fields do not
 /// change it.
@@ -73,7 +75,9 @@ fn document<S: Serializer>(budget: &Budget<'_>, json: S) -> Result<S::Ok, S::Err
         budget.findings.iter().map(|finding| FindingRow::of(finding, budget.files)).collect();
     map.serialize_entry("findings", &findings)?;
     map.serialize_entry("assumptions", &summary::assumptions(view))?;
-    map.serialize_entry("tables_used", &summary::tables_used(view, budget.files))?;
+    let rests = Rests::of_plan(view);
+    map.serialize_entry("rests_on", &TrustRow::of(rests.trust()))?;
+    map.serialize_entry("tables_used", &summary::tables_used(&rests, budget.files))?;
     let paths: Vec<PathRow<'_>> =
         budget.details.iter().map(|detail| PathRow::of(budget, detail)).collect();
     map.serialize_entry("paths", &paths)?;

@@ -1,14 +1,13 @@
 //! Sentences about a judged plan that all faces share.
 
-use std::collections::BTreeMap;
-
 use serde::Serialize;
 
 use crate::budget::{End, Reason, Verdict};
 use crate::check::view::View;
+use crate::engine::rests::{Rests, RowUse};
 use crate::place::Files;
-use crate::plan::{EndConnectors, JointKind};
-use crate::tables::{Family, RowId, Table};
+use crate::plan::EndConnectors;
+use crate::report::trust::TrustRow;
 
 /// A table row that a result rests on.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -21,6 +20,8 @@ pub struct TableRow {
     pub source: String,
     /// How far it can be trusted.
     pub provenance: &'static str,
+    /// The cells of the row that decided something, by how far they can be trusted.
+    pub cells: TrustRow,
     /// `built in`, or the user's file.
     pub file: String,
 }
@@ -114,75 +115,15 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
     lines
 }
 
-/// Every table row that the plan's elements and optics rest on.
-pub fn tables_used(view: View<'_>, files: &Files) -> Vec<TableRow> {
-    let tables = view.tables;
-    let mut used = Used { files, rows: BTreeMap::new() };
-    for kind in &view.plan.joint_kinds {
-        match kind {
-            JointKind::Connector { grade, .. } => used.find(&tables.connectors, grade),
-            JointKind::Splice(splice) => used.find(&tables.splices, splice),
-            JointKind::None => {}
-        }
-    }
-    let mut splitters: Vec<&str> = view.plan.splitters.iter().map(|device| &*device.kind).collect();
-    splitters.sort_unstable();
-    splitters.dedup();
-    splitters.iter().for_each(|kind| used.find(&tables.splitters, kind));
-    view.plan.taps.iter().for_each(|device| used.find(&tables.taps, &device.kind));
-    for optic in view.assessment.pairs.optics.iter().filter_map(|used| used.optic.as_ref()) {
-        match optic.family {
-            Family::Pon(id) => used.add(&tables.pon_classes, id),
-            Family::Interface(id) => used.add(&tables.interfaces, id),
-        }
-    }
-    used.at_wavelengths(view);
-    used.rows.into_values().collect()
-}
-
-/// Rows gathered by table and place in it.
-struct Used<'f> {
-    files: &'f Files,
-    rows: BTreeMap<(&'static str, u32), TableRow>,
-}
-
-impl Used<'_> {
-    fn find<T>(&mut self, table: &Table<T>, name: &str) {
-        if let Some(id) = table.find(name) {
-            self.add(table, id);
-        }
-    }
-
-    fn add<T>(&mut self, table: &Table<T>, id: RowId) {
-        let row = table.row(id);
-        let files = self.files;
-        self.rows.entry((table.name, id.0)).or_insert_with(|| TableRow {
-            table: table.name,
-            row: row.key.clone(),
-            source: row.source.clone(),
-            provenance: row.provenance.word(),
-            file: files.describe(row.origin),
-        });
-    }
-
-    /// Attenuation points and wdm legs at the wavelengths in use.
-    fn at_wavelengths(&mut self, view: View<'_>) {
-        let tables = view.tables;
-        for band in &view.assessment.pairs.bands {
-            for fiber in &view.plan.fibers {
-                let name = tables.fibers.get(fiber).map_or(fiber.as_str(), |row| row.key.as_str());
-                if let Some((_, ids)) = tables.attenuations.at(name, band.nominal) {
-                    ids.into_iter().for_each(|id| self.add(&tables.attenuation, id));
-                }
-            }
-            for device in &view.plan.wdm_elements {
-                let rows = tables.wdm_elements.rows().iter().enumerate();
-                let passes = rows.filter(|(_, row)| {
-                    row.value.element.eq_ignore_ascii_case(&device.kind) && band.within(row.value.band)
-                });
-                let ids: Vec<RowId> = passes.map(|(index, _)| RowId(index as u32)).collect();
-                ids.into_iter().for_each(|id| self.add(&tables.wdm_elements, id));
-            }
-        }
-    }
+/// The table rows that a result rests on, with how far their cells can be trusted.
+pub fn tables_used(rests: &Rests, files: &Files) -> Vec<TableRow> {
+    let row = |row: &RowUse| TableRow {
+        table: row.table,
+        row: row.key.clone(),
+        source: row.source.clone(),
+        provenance: row.provenance.word(),
+        cells: TrustRow::of(row.cells.values().copied().collect()),
+        file: files.describe(row.origin),
+    };
+    rests.rows().map(row).collect()
 }

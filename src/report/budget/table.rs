@@ -6,9 +6,11 @@ use super::rows::premises_port;
 use super::{Budget, detail, summary};
 use crate::budget::{End, Group, GroupKind, Verdict};
 use crate::check::{Finding, Severity};
+use crate::engine::rests::Rests;
 use crate::report::cautions;
 use crate::report::grid::{Lean, grid_with_verdicts, harmless, wrapped};
 use crate::report::paint::Paint;
+use crate::report::trust;
 use crate::units::Decibels;
 
 /// Writes the whole report.
@@ -390,7 +392,10 @@ fn foot(budget: &Budget<'_>, paint: Paint) -> String {
         "{}\n",
         paint.strong("tables used (spanwright tables NAME shows their sources)")
     ));
-    let used = summary::tables_used(view, budget.files);
+    let rests = Rests::of_plan(view);
+    let said = trust::words(rests.trust());
+    text.push_str(&format!("  {}\n", wrapped(&said, width - 2, "    ")));
+    let used = summary::tables_used(&rests, budget.files);
     let mut by_table: Vec<(&str, Vec<String>)> = Vec::new();
     for row in used {
         let shown = format!("{} [{}]", row.row, row.provenance);

@@ -9,8 +9,9 @@ use crate::budget::Verdict;
 use crate::engine::alternatives::Alternative;
 use crate::engine::pads::PadAdvice;
 use crate::fit::pad::Pad;
-use crate::report::budget::{EndRow, FindingRow};
+use crate::report::budget::{EndRow, FindingRow, TableRow, tables_used};
 use crate::report::cautions;
+use crate::report::trust::TrustRow;
 use crate::units::Decibels;
 
 /// The version of the shape. It rises when a field changes its meaning or goes; new fields do not
@@ -26,6 +27,8 @@ struct Document<'a> {
     pads: Vec<PadRow>,
     alternatives: Vec<AlternativeRow<'a>>,
     assumed: &'a [String],
+    rests_on: TrustRow,
+    tables_used: Vec<TableRow>,
     cautions: [&'static str; 2],
 }
 
@@ -78,6 +81,7 @@ struct AlternativeRow<'a> {
 /// # Errors
 /// Whatever the writer says.
 pub fn write(report: &FitReport<'_>, out: &mut impl Write) -> io::Result<()> {
+    let rests = report.rests();
     let document = Document {
         shape: "spanwright.fit",
         version: SHAPE_VERSION,
@@ -85,6 +89,8 @@ pub fn write(report: &FitReport<'_>, out: &mut impl Write) -> io::Result<()> {
         pads: report.pads.iter().map(|advice| pad(report, advice)).collect(),
         alternatives: report.alternatives.iter().map(alternative).collect(),
         assumed: report.assumed,
+        rests_on: TrustRow::of(rests.trust()),
+        tables_used: tables_used(&rests, report.files),
         cautions: [cautions::SHELF, cautions::LIGHT],
     };
     serde_json::to_writer_pretty(&mut *out, &document)?;

@@ -10,11 +10,13 @@ use crate::budget::Verdict;
 use crate::check::Severity;
 use crate::check::view::View;
 use crate::engine::fit::{Answer, Go};
+use crate::engine::rests::Rests;
 use crate::place::Files;
 use crate::report::budget::{FindingRow, as_text};
 use crate::report::cautions;
 use crate::report::grid::{Lean, grid, harmless, wrapped};
 use crate::report::paint::Paint;
+use crate::report::trust::{self, TrustRow};
 use crate::units::Decibels;
 
 /// The version of the JSON shape.
@@ -97,6 +99,13 @@ pub fn write_table(list: &FitList<'_>, paint: Paint, out: &mut impl Write) -> io
         writeln!(out, "… and {left} more ports with more room (--all shows them)")?;
     }
     reasons(list, &shown, paint, out)?;
+    let said = trust::words(Rests::of_plan(list.view).trust());
+    writeln!(
+        out,
+        "\n{}\n  {}",
+        paint.strong("trust"),
+        wrapped(&said, list.width.saturating_sub(2), "    ")
+    )?;
     writeln!(out, "\n{}", paint.strong("caution"))?;
     for caution in [cautions::SHELF, cautions::LIGHT] {
         writeln!(out, "  {}", wrapped(caution, list.width.saturating_sub(2), "  "))?;
@@ -181,6 +190,7 @@ struct Document<'a> {
     version: u32,
     go: &'static str,
     ports: Vec<PortRow<'a>>,
+    rests_on: TrustRow,
     cautions: [&'static str; 2],
 }
 
@@ -210,6 +220,7 @@ pub fn write_json(list: &FitList<'_>, out: &mut impl Write) -> io::Result<()> {
         version: SHAPE_VERSION,
         go: list.gravest().words(),
         ports: list.answers.iter().map(port).collect(),
+        rests_on: TrustRow::of(Rests::of_plan(list.view).trust()),
         cautions: [cautions::SHELF, cautions::LIGHT],
     };
     serde_json::to_writer_pretty(&mut *out, &document)?;

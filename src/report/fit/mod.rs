@@ -21,6 +21,7 @@ use crate::check::view::View;
 use crate::engine::alternatives::Alternative;
 use crate::engine::fit::Answer;
 use crate::engine::pads::PadAdvice;
+use crate::engine::rests::Rests;
 use crate::place::Files;
 
 /// The answer for one port and what goes with it.
@@ -41,4 +42,11 @@ pub struct FitReport<'a> {
     pub files: &'a Files,
     /// Columns the terminal has.
     pub width: usize,
+}
+
+impl FitReport<'_> {
+    /// The cells of tables that the answer rests on.
+    fn rests(&self) -> Rests {
+        Rests::of_port(self.view, self.answer)
+    }
 }

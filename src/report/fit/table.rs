@@ -10,6 +10,7 @@ use crate::engine::fit::Go;
 use crate::report::cautions;
 use crate::report::grid::{Lean, grid, harmless, wrapped};
 use crate::report::paint::Paint;
+use crate::report::trust;
 use crate::units::{DecibelMilliwatts, Decibels};
 
 /// Writes the answer for one port.
@@ -23,6 +24,7 @@ pub fn write(report: &FitReport<'_>, paint: Paint, out: &mut impl Write) -> io::
         findings(report, paint),
         list(pad_head(report), report.pads.iter().map(|pad| words::pad(report, pad)), report, paint),
         alternatives(report, paint),
+        list("trust", std::iter::once(trust::words(report.rests().trust())), report, paint),
         list("assumed", report.assumed.iter().cloned(), report, paint),
         list("not checked, for it is not stated", gaps(report), report, paint),
         list("caution", [cautions::SHELF, cautions::LIGHT].map(String::from).into_iter(), report, paint),

@@ -7,11 +7,13 @@ use askama::Template;
 use super::{bars, data, frame, tree};
 use crate::budget::{Direction, Verdict};
 use crate::check::Severity;
+use crate::engine::rests::Rests;
 use crate::report::budget::{EndRow, assumptions, counts, tables_used};
 use crate::report::document::{
     Action, Document, GroupLine, Identity, Sign, actions, ends_by_room, group_lines, histogram, sign,
     signs, the_one_thing, unchecked,
 };
+use crate::report::trust;
 use crate::units::{Decibels, Kilometers, Probability};
 
 /// Rows that stand in the page itself; the script shows the rest.
@@ -105,6 +107,7 @@ struct Page<'p> {
     actions: Vec<PageAction>,
     assumptions: Vec<String>,
     unchecked: Vec<String>,
+    rests_on: String,
     tables: Vec<crate::report::budget::TableRow>,
     cautions: [&'static str; 2],
     hazards: Vec<String>,
@@ -126,6 +129,7 @@ fn page<'p>(document: &'p Document<'_>, lines: &[GroupLine<'_>]) -> Page<'p> {
     let profiles = data::profiles(document, lines);
     let verdict = sign(view.assessment.verdict().unwrap_or(Verdict::Unknown));
     let todo = actions(document.findings);
+    let rests = Rests::of_plan(view);
     let (do_this, about) = the_one_thing(view, &todo);
     let drawn = lines.iter().zip(&profiles).take(MOST_TREES);
     let ends = ends_by_room(view);
@@ -159,7 +163,8 @@ fn page<'p>(document: &'p Document<'_>, lines: &[GroupLine<'_>]) -> Page<'p> {
         actions: todo.iter().map(|action| page_action(document, action)).collect(),
         assumptions: assumptions(view),
         unchecked: unchecked(view),
-        tables: tables_used(view, document.files),
+        rests_on: trust::words(rests.trust()),
+        tables: tables_used(&rests, document.files),
         cautions: frame::cautions(),
         hazards: frame::hazards(document),
     }
