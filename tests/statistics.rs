@@ -5,6 +5,7 @@
 //! the way they were made.
 
 mod statistics {
+    mod chances;
     mod joint;
     mod properties;
     mod sums;

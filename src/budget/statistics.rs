@@ -4,10 +4,10 @@ use rustc_hash::FxHashMap;
 
 use super::{Statistics, Window};
 use crate::loss::statistics::{Convolver, LossSum, Shape};
-use crate::loss::{AtWavelength, Part};
+use crate::loss::{AtWavelength, Chance, Part, law_of};
 use crate::plan::Plan;
 use crate::plant::Trace;
-use crate::tables::{LossFigures, ShapeKind};
+use crate::tables::ShapeKind;
 use crate::units::{Decibels, Kilometers};
 
 /// Turns parts into distributions; remembers what it has made.
@@ -86,6 +86,20 @@ impl<'c> Randomness<'c> {
 
     fn add_part(&mut self, part: &Part, sum: &mut LossSum) {
         let each = &part.each;
+        match part.chance {
+            Some(Chance::Dirt(dirt)) => {
+                if let Ok(more) = Shape::fixed(dirt.loss) {
+                    sum.add_in_share(dirt.share, &more, part.count);
+                }
+            }
+            Some(Chance::Events { mean, draws }) => {
+                if let Some(law) = law_of(each).or_else(|| Shape::fixed(each.typical).ok()) {
+                    sum.add_poisson(mean, draws, &law);
+                }
+                return;
+            }
+            None => {}
+        }
         if each.spread == Decibels::ZERO || each.shape == ShapeKind::Fixed {
             sum.add_fixed(each.typical * f64::from(part.count));
             return;
@@ -99,7 +113,7 @@ impl<'c> Randomness<'c> {
         ];
         let known = self.shapes.get(&key).copied();
         let shape = known.unwrap_or_else(|| {
-            let made = shape(each);
+            let made = law_of(each);
             // Fiber of every length has a shape of its own; only what recurs is kept.
             if each.shape != ShapeKind::Normal {
                 self.shapes.insert(key, made);
@@ -120,25 +134,9 @@ impl<'c> Randomness<'c> {
             mean: law.mean(),
             spread: law.spread(),
             quantile: law.quantile(confidence),
-            error_bound: law.error_bound(),
+            error_bound: law.error_bound(confidence),
             normal_quantile: path.total.normal_quantile(confidence),
             closes: window.max.map(|max| law.probability_within(path.least_allowed(window), Some(max))),
         }
     }
-}
-
-/// The shape that a table's figures describe; `None` for figures that describe none (a gamma whose
-/// mean is its start), which are then taken as fixed at their mean.
-fn shape(figures: &LossFigures) -> Option<Shape> {
-    let LossFigures { least, typical, most, spread, shape } = *figures;
-    let made = match shape {
-        ShapeKind::Fixed => Shape::fixed(typical),
-        ShapeKind::Normal => Shape::normal(typical, spread),
-        ShapeKind::Uniform => Shape::uniform(least, most),
-        ShapeKind::Gamma => Shape::gamma(least, typical, spread),
-        ShapeKind::Weibull => Shape::weibull_with(least, typical, spread),
-        ShapeKind::LogNormal => Shape::log_normal(least, typical, spread),
-        ShapeKind::Exponential => Shape::exponential(least, typical),
-    };
-    made.ok()
 }

@@ -1,7 +1,7 @@
 //! Names of the plant's things as people read them: in findings and in reports.
 
 use crate::loss::{ElementRef, Missing, PartKind};
-use crate::plan::{JointKind, JointUse, Plan, PointRef};
+use crate::plan::{JointKind, JointUse, Plan, PointRef, SpliceLoss};
 use crate::units::Nanometers;
 
 /// A name with its article, by how it is said: an SFP+, a QSFP28, a XENPAK.
@@ -75,6 +75,10 @@ pub fn joint(plan: &Plan, joint: JointUse) -> String {
             format!("connector {grade} {polish}").trim_end().to_string()
         }
         Some(JointKind::Splice(kind)) => format!("splice {kind}"),
+        Some(JointKind::SplicesPerKilometer(SpliceLoss::Row(row))) => format!("splices {row} per km"),
+        Some(JointKind::SplicesPerKilometer(SpliceLoss::Stated(loss))) => {
+            format!("splices {}/km", loss.of_one())
+        }
         Some(JointKind::None) | None => String::new(),
     }
 }

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 pub use super::args_fit::FitArgs;
+use crate::tables::Dirt;
 use crate::tables::grid::Channel;
 use crate::units::{Decibels, Kilometers, Nanometers, Probability, Quantity};
 
@@ -107,6 +108,10 @@ pub struct JudgeArgs {
     /// Whether the connectors at the equipment count (plan: `end-connectors`; otherwise excluded)
     #[arg(long, value_enum, value_name = "HOW")]
     pub end_connectors: Option<EndConnectorsArg>,
+    /// Dirty connectors, their share and what one loses more, e.g. "3 %, 1 dB" (plan: `dirty`): in the
+    /// statistics alone, the worst case stays
+    #[arg(long, value_parser = Dirt::parse, value_name = "SHARE, DB")]
+    pub dirty: Option<Dirt>,
     /// Folder of own reference tables, laid over the built-in ones row by row; may be repeated
     #[arg(long, value_name = "DIR")]
     pub tables: Vec<PathBuf>,

@@ -16,6 +16,7 @@ pub(super) fn apply(args: &JudgeArgs, plan: &mut Plan) {
     let given = &mut plan.assumptions;
     given.confidence = args.confidence.unwrap_or(given.confidence);
     given.reserve = args.reserve.unwrap_or(given.reserve);
+    given.dirt = args.dirty.or(given.dirt);
     given.end_connectors = match args.end_connectors {
         Some(EndConnectorsArg::Counted) => EndConnectors::Counted,
         Some(EndConnectorsArg::Excluded) => EndConnectors::Excluded,

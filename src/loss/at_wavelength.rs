@@ -3,8 +3,8 @@
 use rustc_hash::FxHashMap;
 
 use super::{Part, RowRef, RowsMet, TableName};
-use crate::plan::{JointKind, JointUse, Plan, Stated};
-use crate::tables::{Band, LossFigures, RowId, Tables};
+use crate::plan::{JointKind, JointUse, Plan, SpliceLoss, Stated};
+use crate::tables::{Band, Dirt, LossFigures, RowId, Tables};
 use crate::units::{Decibels, Nanometers, PsPerNmKm};
 
 /// A datum that no table has.
@@ -35,6 +35,8 @@ pub struct AtWavelength<'p> {
     pub(super) fibers: Vec<Found>,
     pub(super) dispersion: Vec<Option<(PsPerNmKm, PsPerNmKm)>>,
     pub(super) joints: Vec<Found>,
+    /// What dirt does to each joint kind.
+    pub(super) dirt: Vec<Option<Dirt>>,
     /// Reflectance of each joint kind.
     pub(super) reflectances: Vec<Option<Decibels>>,
     /// Backscatter constant and group index of each fiber.
@@ -65,6 +67,7 @@ impl<'p> AtWavelength<'p> {
             fibers,
             dispersion,
             joints,
+            dirt: plan.joint_kinds.iter().map(|kind| dirt(plan, tables, kind)).collect(),
             reflectances: plan.joint_kinds.iter().map(|kind| reflectance(tables, kind)).collect(),
             backscatters: plan
                 .fibers
@@ -188,14 +191,29 @@ fn joint(tables: &Tables, kind: &JointKind) -> Found {
             Some((figures, [Some(RowRef { table: TableName::Connectors, row: id }), None]))
         }
         JointKind::Splice(kind) => splice(tables, kind),
+        JointKind::SplicesPerKilometer(SpliceLoss::Row(kind)) => splice(tables, kind),
+        JointKind::SplicesPerKilometer(SpliceLoss::Stated(loss)) => {
+            // Nobody says how little such splices may lose; the overload check takes nothing for it.
+            let figures = LossFigures { least: Decibels::ZERO, ..LossFigures::fixed(loss.of_one()) };
+            Some((figures, [None, None]))
+        }
     }
+}
+
+/// What the plan says of dirt goes before what the grade's row says.
+fn dirt(plan: &Plan, tables: &Tables, kind: &JointKind) -> Option<Dirt> {
+    let JointKind::Connector { grade, .. } = kind else { return None };
+    plan.assumptions.dirt.or_else(|| tables.connectors.get(grade)?.value.dirt)
 }
 
 fn reflectance(tables: &Tables, kind: &JointKind) -> Option<Decibels> {
     match kind {
         JointKind::None => None,
         JointKind::Connector { polish, .. } => tables.polishes.get(polish)?.value.mated_reflectance,
-        JointKind::Splice(kind) => tables.splices.get(kind)?.value.reflectance,
+        JointKind::Splice(kind) | JointKind::SplicesPerKilometer(SpliceLoss::Row(kind)) => {
+            tables.splices.get(kind)?.value.reflectance
+        }
+        JointKind::SplicesPerKilometer(SpliceLoss::Stated(_)) => None,
     }
 }
 

@@ -6,6 +6,7 @@
 //! Start reading at [`AtWavelength::parts`] and [`statistics`].
 
 mod at_wavelength;
+mod law;
 mod part;
 mod reflection;
 mod rows_met;
@@ -13,8 +14,9 @@ pub mod statistics;
 mod steps;
 mod sums;
 
+pub use law::{law_of, spread_within};
 pub use at_wavelength::{AtWavelength, Missing};
-pub use part::{ElementRef, Part, PartKind, RowRef, TableName};
+pub use part::{Chance, ElementRef, Part, PartKind, RowRef, TableName};
 pub use reflection::{Reflections, backscatter_per_meter, fiber_only_return};
 pub use rows_met::RowsMet;
 pub use sums::Sums;

@@ -1,7 +1,8 @@
 //! The parts a path's loss is made of.
 
 use crate::plan::{JointUse, PointRef};
-use crate::tables::{LossFigures, RowId};
+use super::statistics::MeanNumber;
+use crate::tables::{Dirt, LossFigures, RowId};
 use crate::units::{Decibels, Kilometers};
 
 /// What a part is.
@@ -110,6 +111,20 @@ pub struct RowRef {
     pub row: RowId,
 }
 
+/// What of a part comes by chance; the worst case does not see it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Chance {
+    /// Some of the draws lose more.
+    Dirt(Dirt),
+    /// The number of draws is random: events that come without memory, each with so many draws.
+    Events {
+        /// Events on average.
+        mean: MeanNumber,
+        /// Draws with each event.
+        draws: u32,
+    },
+}
+
 /// One line of an itemised loss.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Part {
@@ -127,6 +142,8 @@ pub struct Part {
     pub unavoidable: Decibels,
     /// The joint it is, for joints, splices and connectors.
     pub joint: Option<JointUse>,
+    /// What of it comes by chance.
+    pub chance: Option<Chance>,
     /// Table rows the figures come from (two where a wavelength lies between two rows).
     pub rows: [Option<RowRef>; 2],
 }
@@ -142,6 +159,7 @@ impl Part {
             length: Kilometers::ZERO,
             unavoidable: Decibels::ZERO,
             joint: None,
+            chance: None,
             rows: [None, None],
         }
     }

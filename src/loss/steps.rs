@@ -6,7 +6,8 @@
 //! so a path costs the same in both directions.
 
 use super::at_wavelength::{AtWavelength, Missing};
-use super::{ElementRef, Part, PartKind, RowRef, Sums, TableName};
+use super::statistics::MeanNumber;
+use super::{Chance, ElementRef, Part, PartKind, RowRef, Sums, TableName};
 use crate::plan::{EndConnectors, JointKind, JointUse, PointRef, Span, TapLeg};
 use crate::plant::{Link, Trace, Visit, is_port, runs_through};
 use crate::tables::{LossFigures, ShapeKind, SplitterType};
@@ -171,7 +172,8 @@ impl AtWavelength<'_> {
         let is_one = self.plan.joint_kinds.get(usize::from(joint.0)) != Some(&JointKind::None);
         if count > 0 && is_one {
             let part = Part::single(kind, element, figures);
-            emit(Ok(Part { count, rows, joint: Some(joint), ..part }));
+            let chance = self.dirt.get(usize::from(joint.0)).copied().flatten().map(Chance::Dirt);
+            emit(Ok(Part { count, rows, joint: Some(joint), chance, ..part }));
         }
     }
 
@@ -187,11 +189,35 @@ impl AtWavelength<'_> {
         // worst, so they stand before the fiber.
         let connectors = u32::from(span.connectors);
         self.joint_part(PartKind::Connectors, element, span.connector, connectors, emit);
-        let splices = u32::from(span.splices);
-        self.joint_part(PartKind::Splices, element, span.splice, splices, emit);
+        self.splices(element, span, emit);
         match self.fibers.get(usize::from(span.fiber)).copied().flatten() {
             Some(found) => emit(Ok(fiber_part(element, span, found))),
             None => emit(Err(Missing::Attenuation(span.fiber))),
+        }
+    }
+
+    /// Splices along a span: counted, or by their loss for each kilometer, beside which only those of
+    /// repairs are counted.
+    fn splices(&self, element: ElementRef, span: &Span, emit: &mut impl FnMut(Step)) {
+        let (kind, count) = (PartKind::Splices, u32::from(span.splices));
+        let by_length = matches!(
+            self.plan.joint_kinds.get(usize::from(span.splice.0)),
+            Some(JointKind::SplicesPerKilometer(_))
+        );
+        if !by_length {
+            self.joint_part(kind, element, span.splice, count, emit);
+            return;
+        }
+        let Some((per_km, rows)) = self.joint(span.splice) else {
+            emit(Err(Missing::Joint(span.splice.0)));
+            return;
+        };
+        let part = Part::single(kind, element, per_km.over(span.length));
+        emit(Ok(Part { length: span.length, rows, joint: Some(span.splice), ..part }));
+        if let Some((figures, rows)) = self.repair_splice
+            && count > 0
+        {
+            emit(Ok(Part { count, rows, ..Part::single(kind, element, figures) }));
         }
     }
 
@@ -263,7 +289,12 @@ impl AtWavelength<'_> {
             {
                 let each = LossFigures { least: Decibels::ZERO, ..figures };
                 let part = Part::single(PartKind::Repair, ElementRef::Path, each);
-                emit(Ok(Part { count, rows, length: outside, ..part }));
+                let chance = repair.is_random.then(|| {
+                    let mean = outside.value() / repair.per.value().max(1e-6);
+                    Some(Chance::Events { mean: MeanNumber::new(mean)?, draws: repair.splices })
+                });
+                let chance = chance.flatten();
+                emit(Ok(Part { count, rows, length: outside, chance, ..part }));
             }
         }
         let constant =

@@ -1,5 +1,6 @@
 //! What a plan assumes; printed with every result.
 
+use crate::tables::Dirt;
 use crate::units::{Decibels, DecibelsPerKilometer, Kilometers, Probability};
 
 /// Whether the connectors at the equipment itself count in the loss.
@@ -19,6 +20,9 @@ pub struct Repair {
     pub splices: u32,
     /// … for each begun stretch of this length of outside plant.
     pub per: Kilometers,
+    /// Whether their number is random: repairs come without memory of each other (Poisson's law), one
+    /// for each such stretch on average. The worst case counts them as stated all the same.
+    pub is_random: bool,
 }
 
 /// Losses that are not there on the first day but must be counted with.
@@ -43,6 +47,9 @@ pub struct Assumptions {
     pub confidence: Probability,
     /// Connectors at the equipment.
     pub end_connectors: EndConnectors,
+    /// How often a connector is dirty and what it then loses, in the statistics alone; goes before what
+    /// its grade's row says.
+    pub dirt: Option<Dirt>,
     /// Splice kind of repair splices, row of the splice table.
     pub repair_splice: String,
 }
@@ -54,6 +61,7 @@ impl Default for Assumptions {
             reserve: Decibels::ZERO,
             confidence: Probability::clamped(0.999),
             end_connectors: EndConnectors::default(),
+            dirt: None,
             repair_splice: "fusion".to_string(),
         }
     }

@@ -17,7 +17,9 @@ pub use device::{Attenuator, Panel, SpliceCase, Splitter, Stated, Tap, TapLeg, W
 pub use equipment::{Place, Port, PortKind, Shelf, Slot, SlotContent};
 pub use fitting::{Build, Fitting, Plug, PlugError, Polarity};
 pub use names::{NameId, Names};
-pub use span::{DirectJoint, JointKind, JointUse, Measured, Span, SpanKind};
+pub use span::{
+    DirectJoint, JointKind, JointUse, Measured, Span, SpanKind, SpliceLoss, StatedSpliceLoss,
+};
 
 use crate::place::Origin;
 

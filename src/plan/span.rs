@@ -2,7 +2,7 @@
 
 use super::{PointRef, Stated};
 use crate::place::Origin;
-use crate::units::Kilometers;
+use crate::units::{Decibels, DecibelsPerKilometer, Kilometers};
 
 /// How two fiber ends meet.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -18,6 +18,38 @@ pub enum JointKind {
     },
     /// A splice; row of the splice table.
     Splice(String),
+    /// The splices along a span, however many, by their loss for each kilometer.
+    SplicesPerKilometer(SpliceLoss),
+}
+
+/// Loss of the splices along a span for each kilometer of it.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub enum SpliceLoss {
+    /// Row of the splice table whose figures hold for a kilometer.
+    Row(String),
+    /// As stated.
+    Stated(StatedSpliceLoss),
+}
+
+/// A stated loss of splices for each kilometer, held to a millionth of a dB/km so that two of them are
+/// equal or not.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct StatedSpliceLoss(u32);
+
+impl StatedSpliceLoss {
+    /// Millionths of a dB.
+    const IN_ONE: f64 = 1e6;
+
+    /// A loss from 0 to 100 dB/km.
+    pub fn new(loss: DecibelsPerKilometer) -> Option<Self> {
+        let value = loss.value();
+        (0.0..=100.0).contains(&value).then(|| Self((value * Self::IN_ONE).round() as u32))
+    }
+
+    /// What the splices of one kilometer lose.
+    pub fn of_one(self) -> Decibels {
+        Decibels::new(f64::from(self.0) / Self::IN_ONE)
+    }
 }
 
 /// What a span is drawn from.
@@ -83,7 +115,8 @@ pub struct Span {
     pub fiber: u16,
     /// Kind of the splices along the span.
     pub splice: JointUse,
-    /// Splices along the span.
+    /// Splices along the span, those of repairs among them; these alone where the others are counted by
+    /// their loss for each kilometer.
     pub splices: u16,
     /// Kind of the connectors counted on the span beside those at its ends.
     pub connector: JointUse,

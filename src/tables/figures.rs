@@ -1,6 +1,6 @@
 //! The loss of one element, as a table states it.
 
-use crate::units::Decibels;
+use crate::units::{Decibels, Kilometers};
 
 /// The form of an element's loss distribution.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -9,6 +9,8 @@ pub enum ShapeKind {
     Fixed,
     /// Normal around `typical`.
     Normal,
+    /// Normal, cut at `least`; `typical` and `spread` are those of what is left.
+    TruncatedNormal,
     /// Uniform from `least` to `most`.
     Uniform,
     /// Gamma that starts at `least`.
@@ -22,9 +24,10 @@ pub enum ShapeKind {
 }
 
 impl ShapeKind {
-    const ALL: [(Self, &'static str); 7] = [
+    const ALL: [(Self, &'static str); 8] = [
         (Self::Fixed, "fixed"),
         (Self::Normal, "normal"),
+        (Self::TruncatedNormal, "truncated-normal"),
         (Self::Uniform, "uniform"),
         (Self::Gamma, "gamma"),
         (Self::Weibull, "weibull"),
@@ -103,6 +106,20 @@ impl LossFigures {
             return Err(FiguresError::Unordered);
         }
         Ok(self)
+    }
+
+    /// Figures of what is in one kilometer, over a length: what is in each kilometer is independent of
+    /// the others, so that the spread grows with the root of the length.
+    #[must_use]
+    pub fn over(self, length: Kilometers) -> Self {
+        let km = length.value();
+        Self {
+            least: self.least * km,
+            typical: self.typical * km,
+            most: self.most * km,
+            spread: self.spread * km.sqrt(),
+            shape: self.shape,
+        }
     }
 
     /// The worst-case figures of several equal elements: least, typical and most add; the spread

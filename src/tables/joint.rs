@@ -1,6 +1,6 @@
 //! How two fiber ends meet.
 
-use super::{FiberKind, LossFigures};
+use super::{Dirt, FiberKind, LossFigures};
 use crate::units::Decibels;
 
 /// A connector grade: the loss of a mated pair.
@@ -10,6 +10,8 @@ pub struct ConnectorGrade {
     pub kind: Option<FiberKind>,
     /// Loss of one mated pair.
     pub figures: LossFigures,
+    /// How often one is dirty, and what it then loses more: counted in the statistics alone.
+    pub dirt: Option<Dirt>,
 }
 
 /// An end-face polish.
@@ -26,8 +28,10 @@ pub struct Polish {
 /// A kind of splice.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SpliceKind {
-    /// Loss of one splice.
+    /// Loss of one splice, or of the splices along one kilometer of a span.
     pub figures: LossFigures,
+    /// Whether the figures hold for a kilometer of span, whatever the number of splices along it.
+    pub per_kilometer: bool,
     /// Reflectance, dB (negative).
     pub reflectance: Option<Decibels>,
 }

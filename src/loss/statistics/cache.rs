@@ -1,6 +1,7 @@
 //! [`Convolver`]: computes the law of a sum once and remembers it by content.
 
-use super::distribution::{Law, LossDistribution, Mixture};
+use super::chance::cases;
+use super::distribution::{CaseLaw, Chances, Law, LossDistribution, Mixture};
 use super::fidelity::{Decays, Errors, Reading};
 use super::kernel::Kernel;
 use super::lattice::{Lattice, Level, SPREADING};
@@ -65,6 +66,36 @@ impl Convolver {
 
     /// The law of a sum of independent losses.
     pub fn distribution(&self, sum: &LossSum) -> LossDistribution {
+        if sum.chances.is_empty() {
+            return self.certain(sum);
+        }
+        let (cases, left_out) = cases(sum);
+        let mut laws: Vec<CaseLaw> = Vec::with_capacity(cases.len());
+        for case in cases {
+            // Cases that differ by constant losses alone share one law.
+            let alike = |known: &&CaseLaw| {
+                known.sum.variance == case.sum.variance && known.sum.kernels == case.sum.kernels
+            };
+            let law = match laws.iter().find(alike) {
+                Some(known) => {
+                    let moved = case.sum.constant - known.sum.constant;
+                    let (constant, mean) = (case.sum.constant, known.law.mean + moved);
+                    LossDistribution { constant, mean, ..known.law.clone() }
+                }
+                None => self.certain(&case.sum),
+            };
+            laws.push(CaseLaw { probability: case.probability, sum: case.sum, law });
+        }
+        LossDistribution {
+            constant: sum.constant,
+            mean: sum.mean().value(),
+            spread: sum.spread().value(),
+            law: Law::Chance(Arc::new(Chances { cases: laws, left_out })),
+        }
+    }
+
+    /// The law of a sum without chances.
+    fn certain(&self, sum: &LossSum) -> LossDistribution {
         if sum.kernels.is_empty() {
             let spread = sum.variance.sqrt();
             let law = if spread > 0.0 { Law::Normal { spread } } else { Law::Fixed };
@@ -99,15 +130,39 @@ impl Convolver {
     /// A law well known that has no spectrum near the lattice's frequency is sampled: sums over the
     /// samples are then integrals. Any other is split between the lattice points.
     pub(super) fn masses(&self, sum: &LossSum, law: &LossDistribution, step: f64) -> (Masses, Errors) {
+        let Law::Chance(chances) = &law.law else {
+            return self.certain_masses(sum, law, step, 0.0);
+        };
+        let cases = chances.cases.iter().map(|case| {
+            let (masses, errors) = self.certain_masses(&case.sum, &case.law, step, case.law.constant);
+            (case.probability, masses, errors)
+        });
+        let (parts, errors) =
+            cases.map(|(weight, masses, errors)| ((weight, masses), (weight, errors))).unzip();
+        (Masses::mixed(step, parts), Errors::OfCases(errors))
+    }
+
+    /// The same for a sum without chances, moved up by `moved`.
+    fn certain_masses(
+        &self,
+        sum: &LossSum,
+        law: &LossDistribution,
+        step: f64,
+        moved: f64,
+    ) -> (Masses, Errors) {
+        if let Law::Fixed = law.law {
+            let masses = Masses { step, first: 0, values: vec![1.0] };
+            return (masses.moved(moved), Errors::OfLaw(0.0));
+        }
         let family = self.family(&sum.kernels);
         let (low, high) = law.random_limits();
-        let first = (low / step).floor() as i64;
+        let first = ((low + moved) / step).floor() as i64;
         if family.is_carried(sum.variance, step)
             && law.probability_error() < SHARP
             && let Some(density) = law.random_density()
         {
-            let last = (high / step).ceil() as i64;
-            let values = (first..=last).map(|k| step * density(k as f64 * step)).collect();
+            let last = ((high + moved) / step).ceil() as i64;
+            let values = (first..=last).map(|k| step * density(k as f64 * step - moved)).collect();
             let errors = Errors::OfLaw(law.probability_error());
             return (Masses { step, first, values }.normalized(), errors);
         }
@@ -123,13 +178,19 @@ impl Convolver {
         };
         // Sharpening puts mass one step beside where there is any.
         (
-            masses.within(low - step, high + step).normalized(),
+            masses.within(low - step, high + step).normalized().moved(moved),
             Errors::of_step(&spectrum.fidelity, &reading),
         )
     }
 
     /// The widest lattice step that serves an expectation over a sum.
+    ///
+    /// What comes by chance makes no law narrower, so the step of what is certain serves it too; where
+    /// nothing else has a spread, any step does.
     pub(super) fn widest_step(&self, sum: &LossSum) -> f64 {
+        if sum.variance == 0.0 && sum.kernels.is_empty() {
+            return sum.spread().value();
+        }
         let family = self.family(&sum.kernels);
         let spread = (family.variance + sum.variance).sqrt();
         let narrowest = spread / (STEPS_IN_SPREAD * (family.cells + 2.0).sqrt());

@@ -2,10 +2,13 @@
 
 use super::kernel::Kernel;
 use super::lattice::Lattice;
-use super::{clamped, inner, normal};
+use super::sum::LossSum;
+use super::{NEAREST, clamped, inner, normal};
 use crate::units::{Decibels, Probability};
 use std::sync::Arc;
 
+/// Bound on the error of a quantile, dB, that no other bound is looked for below.
+const GOOD: f64 = 1e-4;
 /// Standard deviations beyond which a normal law is not followed.
 const FAR: f64 = 7.5;
 /// Two losses closer than this are equal: sums of decimal figures differ by rounding.
@@ -33,6 +36,91 @@ pub(super) enum Law {
     Single(Kernel),
     /// Several laws.
     Lattice(Mixture),
+    /// One of several, by chance.
+    Chance(Arc<Chances>),
+}
+
+/// The law of a sum with chances: that of each case, by its probability.
+pub(super) struct Chances {
+    pub(super) cases: Vec<CaseLaw>,
+    /// Probability of the cases left out.
+    pub(super) left_out: f64,
+}
+
+/// The law of one case.
+pub(super) struct CaseLaw {
+    pub(super) probability: f64,
+    /// Its sum, with what its chances add to the constant part alone.
+    pub(super) sum: LossSum,
+    pub(super) law: LossDistribution,
+}
+
+impl Chances {
+    fn mean_of(&self, read: impl Fn(&LossDistribution) -> f64) -> f64 {
+        self.cases.iter().map(|case| case.probability * read(&case.law)).sum()
+    }
+
+    fn greatest_of(&self, read: impl Fn(&LossDistribution) -> f64) -> f64 {
+        self.cases.iter().map(|case| read(&case.law)).fold(0.0, f64::max)
+    }
+
+    fn limits(&self) -> (f64, f64) {
+        self.cases.iter().map(|case| case.law.limits()).fold(
+            (f64::INFINITY, f64::NEG_INFINITY),
+            |(low, high), case| (low.min(case.0), high.max(case.1)),
+        )
+    }
+
+    /// The least value that is not exceeded with probability `p`: the law may jump, and between two
+    /// cases it may hardly rise, so that the bracket is halved wherever the secant is slow.
+    fn quantile(&self, p: f64) -> f64 {
+        let missing = |x: f64| 1.0 - p - self.mean_of(|law| law.exceeds(x));
+        let (mut low, mut high) = self.limits();
+        high += SAME;
+        let (mut at_low, mut at_high) = (missing(low), missing(high));
+        if at_low >= 0.0 {
+            return low;
+        }
+        for step in 0..200 {
+            if high - low < 1e-11 {
+                break;
+            }
+            let secant = low - at_low * (high - low) / (at_high - at_low);
+            let halved = step % 2 == 1 || !(secant > low && secant < high);
+            let x = if halved { 0.5 * (low + high) } else { secant };
+            let here = missing(x);
+            if here < 0.0 {
+                (low, at_low) = (x, here);
+            } else {
+                (high, at_high) = (x, here);
+            }
+        }
+        high
+    }
+
+    /// Bound on the error of the quantile of `p`. With all probabilities known to `e`, the quantile
+    /// lies between those of `p - e` and `p + e`; the lattices know besides that nothing has moved by
+    /// more than `t` but for a probability `s`.
+    fn quantile_error(&self, p: f64) -> f64 {
+        let here = self.quantile(p);
+        let between = |e: f64| {
+            let (low, high) = (p - e, p + e);
+            if e == 0.0 {
+                0.0
+            } else if low < NEAREST || high > 1.0 - NEAREST {
+                f64::INFINITY
+            } else {
+                (self.quantile(high) - here).max(here - self.quantile(low))
+            }
+        };
+        let by_law = between(self.greatest_of(LossDistribution::probability_error) + self.left_out);
+        if by_law < GOOD {
+            return by_law;
+        }
+        let moved = self.greatest_of(|law| law.moved().0);
+        let unsure = self.greatest_of(|law| law.moved().1) + self.left_out;
+        by_law.min(moved + between(unsure))
+    }
 }
 
 /// Two lattices whose normal parts have the variances next below and next above the true one, mixed
@@ -94,6 +182,7 @@ impl std::fmt::Debug for Law {
             Self::Normal { spread } => write!(f, "Normal({spread})"),
             Self::Single(kernel) => write!(f, "{kernel:?}"),
             Self::Lattice(mixture) => write!(f, "Lattice({} points)", mixture.lower.len()),
+            Self::Chance(chances) => write!(f, "Chance({} cases)", chances.cases.len()),
         }
     }
 }
@@ -123,15 +212,19 @@ impl LossDistribution {
         clamped(self.within(least, most))
     }
 
-    /// Bound on the error of the quantile of any probability from 0.1 % to 99.9 %; zero where the law
-    /// has a closed form.
+    /// Bound on the error of the quantile of `p`, which may be any probability from 0.1 % to 99.9 %;
+    /// zero where the law has a closed form.
+    ///
+    /// It depends on `p` only where losses come by chance: such a law may hardly rise between two of
+    /// its cases, and there a quantile is as unsure as it is useless.
     ///
     /// It is a guarantee, not an estimate: the least of two bounds, one by Fourier series from the
     /// characteristic functions of the elements, one by Hoeffding's inequality from the roundings to
     /// the lattice.
-    pub fn error_bound(&self) -> Decibels {
+    pub fn error_bound(&self, p: Probability) -> Decibels {
         Decibels::new(match &self.law {
             Law::Lattice(mixture) => mixture.greater(|lattice| lattice.shift),
+            Law::Chance(chances) => chances.quantile_error(inner(p)),
             _ => 0.0,
         })
     }
@@ -144,7 +237,18 @@ impl LossDistribution {
     pub(super) fn probability_error(&self) -> f64 {
         match &self.law {
             Law::Lattice(mixture) => mixture.greater(|lattice| lattice.error),
+            Law::Chance(chances) => chances.mean_of(Self::probability_error) + chances.left_out,
             _ => 0.0,
+        }
+    }
+
+    /// By how much the law may be moved, dB, but for what probability.
+    fn moved(&self) -> (f64, f64) {
+        match &self.law {
+            Law::Lattice(mixture) => {
+                (mixture.greater(|lattice| lattice.moved.0), mixture.greater(|lattice| lattice.moved.1))
+            }
+            _ => (0.0, 0.0),
         }
     }
 
@@ -164,6 +268,7 @@ impl LossDistribution {
             Law::Normal { spread } => normal::survival(x / spread),
             Law::Single(kernel) => kernel.survival(x),
             Law::Lattice(mixture) => 1.0 - mixture.cdf(x),
+            Law::Chance(chances) => chances.mean_of(|law| law.exceeds(x)),
         }
     }
 
@@ -178,6 +283,7 @@ impl LossDistribution {
             Law::Normal { spread } => normal::cdf(x / spread),
             Law::Single(kernel) => kernel.cdf(x),
             Law::Lattice(mixture) => mixture.cdf(x),
+            Law::Chance(chances) => chances.mean_of(|law| law.falls_below(x)),
         }
     }
 
@@ -187,6 +293,7 @@ impl LossDistribution {
             Law::Normal { spread } => spread * normal::quantile(p),
             Law::Single(kernel) => kernel.quantile(p),
             Law::Lattice(mixture) => mixture.quantile(p),
+            Law::Chance(chances) => chances.quantile(p),
         }
     }
 
@@ -203,13 +310,14 @@ impl LossDistribution {
             Law::Normal { spread } => (-FAR * spread, FAR * spread),
             Law::Single(kernel) => kernel.limits(),
             Law::Lattice(mixture) => mixture.limits(),
+            Law::Chance(chances) => chances.limits(),
         }
     }
 
     /// Density of the random part, where it is smooth.
     pub(super) fn random_density(&self) -> Option<Box<dyn Fn(f64) -> f64 + '_>> {
         match &self.law {
-            Law::Fixed | Law::Single(_) => None,
+            Law::Fixed | Law::Single(_) | Law::Chance(_) => None,
             Law::Normal { spread } => Some(Box::new(move |x| normal::density(x / spread) / spread)),
             Law::Lattice(mixture) => Some(Box::new(|x| mixture.mixed(|lattice| lattice.density(x)))),
         }

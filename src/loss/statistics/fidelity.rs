@@ -122,6 +122,8 @@ pub(super) enum Errors {
     /// By the lattice itself: for each order, a factor of the total variation of the function's
     /// derivative of that order, in steps.
     OfStep([(usize, f64); 3]),
+    /// Those of cases, each with its probability.
+    OfCases(Vec<(f64, Errors)>),
 }
 
 impl Errors {
@@ -130,8 +132,12 @@ impl Errors {
     }
 
     /// The least bound by the law and by the step, given the variation of each order.
-    pub(super) fn least(&self, variation: impl Fn(usize) -> f64) -> (f64, f64) {
+    pub(super) fn least(&self, variation: &impl Fn(usize) -> f64) -> (f64, f64) {
         match self {
+            Self::OfCases(cases) => cases.iter().fold((0.0, 0.0), |(law, step), (weight, errors)| {
+                let more = errors.least(variation);
+                (law + weight * more.0, step + weight * more.1)
+            }),
             Self::OfLaw(error) => (error * variation(0), 0.0),
             Self::OfStep(orders) => {
                 let least = orders.iter().map(|(order, error)| error * variation(*order));

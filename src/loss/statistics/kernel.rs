@@ -23,6 +23,8 @@ pub(super) enum Kernel {
     LogNormal { location: f64, spread: f64 },
     /// Absolute value of a normal variable with mean 0.
     HalfNormal { sigma: f64 },
+    /// A normal variable around `center` (of any sign), of which only what is above zero is kept.
+    CutNormal { center: f64, sigma: f64 },
 }
 
 impl Kernel {
@@ -34,6 +36,7 @@ impl Kernel {
             Self::Weibull { steepness, scale } => (2, steepness.to_bits(), scale.to_bits()),
             Self::LogNormal { location, spread } => (3, location.to_bits(), spread.to_bits()),
             Self::HalfNormal { sigma } => (4, sigma.to_bits(), 0),
+            Self::CutNormal { center, sigma } => (5, center.to_bits(), sigma.to_bits()),
         }
     }
 
@@ -44,6 +47,7 @@ impl Kernel {
             Self::Weibull { steepness, scale } => scale * ln_gamma(1.0 + 1.0 / steepness).exp(),
             Self::LogNormal { location, spread } => (location + 0.5 * spread * spread).exp(),
             Self::HalfNormal { sigma } => sigma * (2.0 / PI).sqrt(),
+            Self::CutNormal { center, sigma } => sigma * normal::mean_above(-center / sigma),
         }
     }
 
@@ -60,6 +64,9 @@ impl Kernel {
                 mean * mean * (spread * spread).exp_m1()
             }
             Self::HalfNormal { sigma } => sigma * sigma * (1.0 - 2.0 / PI),
+            Self::CutNormal { center, sigma } => {
+                sigma * sigma * normal::variance_above(-center / sigma)
+            }
         }
     }
 
@@ -74,6 +81,10 @@ impl Kernel {
             Self::Weibull { steepness, scale } => -(-(x / scale).powf(steepness)).exp_m1(),
             Self::LogNormal { location, spread } => normal::cdf((x.ln() - location) / spread),
             Self::HalfNormal { sigma } => erf(x / (sigma * SQRT_2)),
+            Self::CutNormal { center, sigma } => {
+                let cut = -center / sigma;
+                normal::cdf_above(cut, x / sigma) / normal::survival(cut)
+            }
         }
     }
 
@@ -88,6 +99,9 @@ impl Kernel {
             Self::Weibull { steepness, scale } => (-(x / scale).powf(steepness)).exp(),
             Self::LogNormal { location, spread } => normal::survival((x.ln() - location) / spread),
             Self::HalfNormal { sigma } => erfc(x / (sigma * SQRT_2)),
+            Self::CutNormal { center, sigma } => {
+                normal::survival((x - center) / sigma) / normal::survival(-center / sigma)
+            }
         }
     }
 
@@ -112,6 +126,11 @@ impl Kernel {
             }
             Self::LogNormal { location, spread } => (location + spread * z()).exp(),
             Self::HalfNormal { sigma } => -sigma * normal::quantile(0.5 * above),
+            // Close to the cut the closed inverse is a difference of nearly equal numbers.
+            Self::CutNormal { .. } if below < above => self.searched_quantile(below, above),
+            Self::CutNormal { center, sigma } => {
+                center - sigma * normal::quantile(above * normal::survival(-center / sigma))
+            }
         }
     }
 
@@ -170,6 +189,10 @@ impl Kernel {
             Self::Gamma { shape, scale } => Decay { factor: 1.0 / scale, power: shape },
             Self::Uniform { width } => Decay { factor: 2.0 / width, power: 1.0 },
             Self::HalfNormal { sigma } => Decay { factor: (8.0 / PI).sqrt() / sigma, power: 1.0 },
+            // Up from the cut to the highest density, and down to zero.
+            Self::CutNormal { center, .. } => {
+                Decay { factor: 2.0 * self.density().at(center.max(0.0)), power: 1.0 }
+            }
             Self::Weibull { steepness, scale } => weibull_decay(steepness, scale, &self.density()),
             Self::LogNormal { location, spread } => {
                 // The slope is -f/x (1 + y), y = (ln x - location) / spread^2, and extreme where
@@ -204,6 +227,11 @@ impl Kernel {
             Self::HalfNormal { sigma } => {
                 Density::HalfNormal { rate: 0.5 / (sigma * sigma), height: (2.0 / PI).sqrt() / sigma }
             }
+            Self::CutNormal { center, sigma } => Density::CutNormal {
+                center,
+                rate: 0.5 / (sigma * sigma),
+                height: 1.0 / (sigma * (2.0 * PI).sqrt() * normal::survival(-center / sigma)),
+            },
         }
     }
 }
@@ -276,6 +304,7 @@ pub(super) enum Density {
     Weibull { steepness: f64, ln_scale: f64, constant: f64 },
     LogNormal { location: f64, rate: f64, height: f64 },
     HalfNormal { rate: f64, height: f64 },
+    CutNormal { center: f64, rate: f64, height: f64 },
 }
 
 impl Density {
@@ -306,6 +335,9 @@ impl Density {
                 height * (-0.5 * z * z).exp() / x
             }
             Self::HalfNormal { rate, height } => height * (-rate * x * x).exp(),
+            Self::CutNormal { center, rate, height } => {
+                height * (-rate * (x - center) * (x - center)).exp()
+            }
         }
     }
 }

@@ -24,6 +24,8 @@ pub(super) struct Lattice {
     pub(super) error: f64,
     /// Bound on the error of a quantile of a probability from `HELD` to `1 - HELD`.
     pub(super) shift: f64,
+    /// By how much the sum may be moved, but for what probability.
+    pub(super) moved: (f64, f64),
 }
 
 /// The normal part of a sum: its standard deviation, and that of the next level above.
@@ -70,6 +72,7 @@ impl Lattice {
             cumulated: cumulated[from..to].iter().map(|value| value / total).collect(),
             error,
             shift: f64::INFINITY,
+            moved: (f64::INFINITY, 0.0),
         }
     }
 
@@ -91,9 +94,12 @@ impl Lattice {
             let sure = -2.0 * slack.ln();
             let soft = (sure * (cells * 0.25 * self.step * self.step + apart * apart)).sqrt();
             let hard = cells * self.step + apart * sure.sqrt();
-            soft.min(hard) + reading + slack / thinnest
+            (soft.min(hard) + reading, slack)
         };
-        self.shift = SLACKS.map(by_rounding).into_iter().fold(self.error / thinnest, f64::min);
+        let total = |(moved, slack): (f64, f64)| moved + slack / thinnest;
+        let best = SLACKS.map(by_rounding).into_iter().min_by(|a, b| total(*a).total_cmp(&total(*b)));
+        self.moved = best.unwrap_or(self.moved);
+        self.shift = (self.error / thinnest).min(total(self.moved));
         self
     }
 

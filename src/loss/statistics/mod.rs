@@ -9,6 +9,7 @@
 //! sum), [`YieldTree`] (ends that share elements) and [`Sampler`] (the same by drawing, as a check).
 
 mod cache;
+mod chance;
 mod distribution;
 mod fidelity;
 mod group;
@@ -26,6 +27,7 @@ mod wave;
 mod window;
 
 pub use cache::Convolver;
+pub use chance::MeanNumber;
 pub use distribution::LossDistribution;
 pub use sample::{Estimate, QuantileEstimate, Sampler};
 pub use shape::{Shape, ShapeError, Steepness};

@@ -18,6 +18,35 @@ pub(super) fn density(z: f64) -> f64 {
     (-0.5 * z * z).exp() / TAU.sqrt()
 }
 
+/// Abscissas in `[0, 1]` and weights of the five-point Gauss-Legendre rule.
+pub(super) const GAUSS: [(f64, f64); 5] = [
+    (0.046_910_077_030_668, 0.118_463_442_528_094_5),
+    (0.230_765_344_947_158_5, 0.239_314_335_249_683_2),
+    (0.5, 0.284_444_444_444_444_4),
+    (0.769_234_655_052_841_5, 0.239_314_335_249_683_2),
+    (0.953_089_922_969_332, 0.118_463_442_528_094_5),
+];
+
+/// Probability that a standard normal variable lies within `width` above `cut`, precise for the
+/// narrowest.
+pub(super) fn cdf_above(cut: f64, width: f64) -> f64 {
+    if width * (1.0 + cut.abs()) < 0.1 {
+        return width * GAUSS.iter().map(|(at, weight)| weight * density(cut + at * width)).sum::<f64>();
+    }
+    if cut > 0.0 { survival(cut) - survival(cut + width) } else { cdf(cut + width) - cdf(cut) }
+}
+
+/// How far a standard normal variable lies above `cut` on average, given that it does.
+pub(super) fn mean_above(cut: f64) -> f64 {
+    density(cut) / survival(cut) - cut
+}
+
+/// The variance of a standard normal variable, given that it lies above `cut`.
+pub(super) fn variance_above(cut: f64) -> f64 {
+    let mills = density(cut) / survival(cut);
+    1.0 - mills * (mills - cut)
+}
+
 /// The value not exceeded with probability `p`, `0 < p < 1`.
 pub(super) fn quantile(p: f64) -> f64 {
     if p > 0.5 {

@@ -252,7 +252,7 @@ impl<'a> Pass<'a> {
         let (masses, errors) = self.convolver.masses(&self.tree.branches[at].segment, law, step);
         let reach = range.start + masses.first..range.end + masses.first + masses.values.len() as i64;
         let rough = fork.wave.roughness(&reach).before(&masses, range, plans).largest();
-        let (by_law, by_step) = errors.least(|order| fork.wave.variation(order, &reach));
+        let (by_law, by_step) = errors.least(&|order| fork.wave.variation(order, &reach));
         let mut result = Bounded {
             wave: Wave::constant(0.0),
             limits: None,

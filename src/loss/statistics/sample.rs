@@ -1,5 +1,6 @@
 //! [`Sampler`]: the same figures by drawing, to check the computed ones with.
 
+use super::chance::{Chance, Often};
 use super::distribution::SAME;
 use super::kernel::Kernel;
 use super::sum::LossSum;
@@ -7,7 +8,9 @@ use super::tree::{Window, YieldTree};
 use super::{clamped, inner};
 use crate::units::{Decibels, Probability};
 use rand::{Rng, SeedableRng};
-use rand_distr::{Distribution, Exp1, Gamma, LogNormal, OpenClosed01, StandardNormal, Weibull};
+use rand_distr::{
+    Binomial, Distribution, Exp1, Gamma, LogNormal, OpenClosed01, Poisson, StandardNormal, Weibull,
+};
 use rand_pcg::Pcg64;
 use rayon::prelude::*;
 
@@ -118,6 +121,59 @@ struct Draws {
     constant: f64,
     spread: f64,
     elements: Vec<(Draw, u32)>,
+    chances: Vec<ChanceDraw>,
+}
+
+/// Losses of a random number.
+struct ChanceDraw {
+    number: NumberDraw,
+    times: u32,
+    constant: f64,
+    spread: f64,
+    each: Option<Draw>,
+}
+
+enum NumberDraw {
+    Trials(Binomial),
+    Poisson(Poisson<f64>),
+}
+
+impl ChanceDraw {
+    fn of(chance: &Chance) -> Self {
+        let checked = "a chance has a probability between 0 and 1, or a mean above zero";
+        let number = match chance.often {
+            Often::Trials { count, probability } => {
+                NumberDraw::Trials(Binomial::new(u64::from(count), probability).expect(checked))
+            }
+            Often::Poisson { mean } => NumberDraw::Poisson(Poisson::new(mean).expect(checked)),
+        };
+        Self {
+            number,
+            times: chance.times,
+            constant: chance.each.constant,
+            spread: chance.each.variance.sqrt(),
+            each: chance.each.kernel.as_ref().map(Draw::of),
+        }
+    }
+
+    fn draw(&self, random: &mut Pcg64) -> f64 {
+        let number = match &self.number {
+            NumberDraw::Trials(law) => law.sample(random),
+            NumberDraw::Poisson(law) => {
+                let drawn: f64 = law.sample(random);
+                drawn as u64
+            }
+        };
+        let count = number * u64::from(self.times);
+        let mut loss = count as f64 * self.constant;
+        for _ in 0..count {
+            if self.spread > 0.0 {
+                loss += self.spread * normal(random);
+            }
+            loss += self.each.as_ref().map_or(0.0, |each| each.draw(random));
+        }
+        loss
+    }
 }
 
 enum Draw {
@@ -127,6 +183,7 @@ enum Draw {
     Weibull(Weibull<f64>),
     LogNormal(LogNormal<f64>),
     HalfNormal(f64),
+    CutNormal { center: f64, sigma: f64 },
 }
 
 impl Draws {
@@ -135,6 +192,7 @@ impl Draws {
             constant: sum.constant,
             spread: sum.variance.sqrt(),
             elements: sum.kernels.iter().map(|(kernel, count)| (Draw::of(kernel), *count)).collect(),
+            chances: sum.chances.iter().map(ChanceDraw::of).collect(),
         }
     }
 
@@ -148,7 +206,7 @@ impl Draws {
                 loss += element.draw(random);
             }
         }
-        loss
+        loss + self.chances.iter().map(|chance| chance.draw(random)).sum::<f64>()
     }
 }
 
@@ -166,6 +224,7 @@ impl Draw {
                 Self::LogNormal(LogNormal::new(location, spread).expect(checked))
             }
             Kernel::HalfNormal { sigma } => Self::HalfNormal(sigma),
+            Kernel::CutNormal { center, sigma } => Self::CutNormal { center, sigma },
         }
     }
 
@@ -183,6 +242,29 @@ impl Draw {
             Self::Weibull(law) => law.sample(random),
             Self::LogNormal(law) => law.sample(random),
             Self::HalfNormal(sigma) => sigma * normal(random).abs(),
+            Self::CutNormal { center, sigma } => center + sigma * normal_above(-center / sigma, random),
+        }
+    }
+}
+
+/// A standard normal variable above `cut`: drawn until it is, or, where that is rare, from an
+/// exponential law of which so much is taken as the normal one has (rejection, Robert 1995).
+fn normal_above(cut: f64, random: &mut impl Rng) -> f64 {
+    if cut <= 0.0 {
+        loop {
+            let drawn = normal(random);
+            if drawn >= cut {
+                return drawn;
+            }
+        }
+    }
+    let rate = 0.5 * (cut + (cut * cut + 4.0).sqrt());
+    loop {
+        let step: f64 = Exp1.sample(random);
+        let drawn = cut + step / rate;
+        let taken: f64 = OpenClosed01.sample(random);
+        if taken <= (-0.5 * (drawn - rate).powi(2)).exp() {
+            return drawn;
         }
     }
 }
@@ -230,15 +312,19 @@ impl TreeDraws {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::loss::statistics::Shape;
+    use crate::loss::statistics::{MeanNumber, Shape};
     use approx::assert_abs_diff_eq;
 
     fn db(value: f64) -> Decibels {
         Decibels::new(value)
     }
 
+    fn p(value: f64) -> Probability {
+        Probability::new(value).unwrap()
+    }
+
     fn sum() -> LossSum {
-        [
+        let mut sum: LossSum = [
             Shape::normal(db(0.3), db(0.05)).unwrap(),
             Shape::uniform(db(0.1), db(0.6)).unwrap(),
             Shape::exponential(db(0.0), db(0.1)).unwrap(),
@@ -246,9 +332,16 @@ mod tests {
             Shape::weibull_with(db(0.0), db(0.2), db(0.1)).unwrap(),
             Shape::log_normal(db(0.0), db(0.2), db(0.1)).unwrap(),
             Shape::half_normal(db(0.0), db(0.1)).unwrap(),
+            Shape::cut_normal(db(0.0), db(0.05), db(0.1)).unwrap(),
+            Shape::cut_normal(db(0.0), db(-0.1), db(0.1)).unwrap(),
         ]
         .into_iter()
-        .collect()
+        .collect();
+        let each = Shape::gamma(db(0.1), db(0.2), db(0.1)).unwrap();
+        sum.add_in_share(p(0.2), &Shape::fixed(db(1.0)).unwrap(), 3);
+        sum.add_in_share(p(0.3), &Shape::normal(db(0.3), db(0.1)).unwrap(), 2);
+        sum.add_poisson(MeanNumber::new(0.8).unwrap(), 2, &each);
+        sum
     }
 
     #[test]

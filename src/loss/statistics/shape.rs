@@ -9,6 +9,11 @@ use thiserror::Error;
 const LARGEST: f64 = 1e6;
 /// A gamma law this close to symmetric (skewness 0.002) is taken as normal.
 const NEARLY_NORMAL: f64 = 1e6;
+/// Standard deviations above its start from which a normal law is not cut: 6e-16 of it would be.
+const NEVER_CUT: f64 = 8.0;
+/// Standard deviations below its start down to which the middle of a cut normal law may lie: what is
+/// left there is exponential but for 0.3 % of its spread.
+const DEEPEST_CUT: f64 = 18.0;
 /// Widest spread accepted, as a multiple of the mean above the start.
 const WIDEST: f64 = 100.0;
 
@@ -152,6 +157,51 @@ impl Shape {
         Ok(Self::starting(start, (sigma > 0.0).then_some(Kernel::HalfNormal { sigma })))
     }
 
+    /// A normal law of which only what lies above `start` is kept: `center` and `sigma` are mean and
+    /// standard deviation of the uncut law, not of what is left of it.
+    pub fn cut_normal(start: Decibels, center: Decibels, sigma: Decibels) -> Result<Self, ShapeError> {
+        let (start, center, sigma) = (finite(start)?, finite(center)?, spread_of(sigma)?);
+        if sigma == 0.0 {
+            let (low, high) = (Decibels::new(start), Decibels::new(center));
+            return above(low, high).and_then(|_| Self::fixed(high));
+        }
+        let above = (center - start) / sigma;
+        if above > NEVER_CUT {
+            return Self::normal(Decibels::new(center), Decibels::new(sigma));
+        }
+        if above < -DEEPEST_CUT {
+            return Err(ShapeError::OutOfProportion { spread: sigma, mean: center - start });
+        }
+        Ok(Self::starting(start, Some(Kernel::CutNormal { center: center - start, sigma })))
+    }
+
+    /// The normal law cut at `start` of which what is left has this mean (start included) and
+    /// standard deviation. The exponential law is its limit: its spread is below its mean above the
+    /// start.
+    pub fn truncated_normal(
+        start: Decibels,
+        mean: Decibels,
+        spread: Decibels,
+    ) -> Result<Self, ShapeError> {
+        let Some((start, above, sd)) = proportioned(start, mean, spread)? else {
+            return Self::fixed(mean);
+        };
+        let ratio = |cut: f64| normal::variance_above(cut).sqrt() / normal::mean_above(cut);
+        let (mut low, mut high) = (-NEVER_CUT, DEEPEST_CUT);
+        if sd / above < ratio(low) {
+            return Self::normal(mean, spread);
+        }
+        if sd / above > ratio(high) {
+            return Err(ShapeError::OutOfProportion { spread: sd, mean: above });
+        }
+        for _ in 0..80 {
+            let middle = 0.5 * (low + high);
+            if ratio(middle) < sd / above { low = middle } else { high = middle }
+        }
+        let sigma = above / normal::mean_above(low);
+        Ok(Self::starting(start, Some(Kernel::CutNormal { center: -low * sigma, sigma })))
+    }
+
     fn constant(constant: f64) -> Self {
         Self(Parts { constant, variance: 0.0, kernel: None })
     }
@@ -247,6 +297,7 @@ mod tests {
             Shape::gamma(db(0.0), db(0.05), db(0.09)).unwrap(),
             Shape::weibull_with(db(0.05), db(0.25), db(0.12)).unwrap(),
             Shape::log_normal(db(0.0), db(0.2), db(0.1)).unwrap(),
+            Shape::truncated_normal(db(0.1), db(0.2), db(0.08)).unwrap(),
             Shape::half_normal(db(0.02), db(0.1)).unwrap(),
         ]
     }
@@ -261,6 +312,7 @@ mod tests {
         assert!(Shape::gamma(db(0.3), db(0.2), db(0.1)).is_err());
         assert!(Shape::gamma(db(0.2), db(0.2), db(0.1)).is_err());
         assert!(Shape::log_normal(db(0.0), db(1e-4), db(0.1)).is_err());
+        assert!(Shape::truncated_normal(db(0.0), db(0.1), db(0.1)).is_err());
         assert!(Steepness::new(f64::NAN).is_none());
     }
 
@@ -295,6 +347,7 @@ mod tests {
             (0.05, 0.09),
             (0.25, 0.12),
             (0.2, 0.1),
+            (0.2, 0.08),
         ];
         for (shape, (mean, spread)) in all().iter().zip(asked) {
             assert_relative_eq!(shape.mean().value(), mean, max_relative = 1e-12);

@@ -10,6 +10,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 /// Smallest and largest number of lattice points.
 const SIZES: (usize, usize) = (64, 1 << 20);
+/// Lattice points around one, from which a value between it and the next is interpolated.
+const NODES: [f64; 8] = [-3.0, -2.0, -1.0, 0.0, 1.0, 2.0, 3.0, 4.0];
 /// Below this a spectrum is nil.
 const NIL: f64 = 1e-22;
 
@@ -140,6 +142,42 @@ impl Masses {
         let total: f64 = self.values.iter().sum();
         self.values.iter_mut().for_each(|mass| *mass /= total);
         self
+    }
+
+    /// Moved up by a loss. A mass that comes to lie between lattice points is spread over the eight
+    /// next to it so that expectations of polynomials up to the seventh degree stay: for what is
+    /// smooth on the scale of a step it is where it was.
+    pub(super) fn moved(self, loss: f64) -> Self {
+        let points = loss / self.step;
+        let whole = points.floor();
+        let part = points - whole;
+        let first = self.first + whole as i64;
+        if part < 1e-9 {
+            return Self { first, ..self };
+        }
+        let weights = NODES.map(|node| {
+            let others = NODES.into_iter().filter(|other| *other != node);
+            others.map(|other| (part - other) / (node - other)).product::<f64>()
+        });
+        let mut values = vec![0.0; self.values.len() + NODES.len() - 1];
+        for (at, mass) in self.values.iter().enumerate() {
+            for (value, weight) in values[at..].iter_mut().zip(weights) {
+                *value += mass * weight;
+            }
+        }
+        Self { step: self.step, first: first + NODES[0] as i64, values }
+    }
+
+    /// A mixture, each part with its weight.
+    pub(super) fn mixed(step: f64, parts: Vec<(f64, Self)>) -> Self {
+        let first = parts.iter().map(|(_, part)| part.first).min().unwrap_or(0);
+        let end = parts.iter().map(|(_, part)| part.first + part.values.len() as i64).max();
+        let mut values = vec![0.0; (end.unwrap_or(first) - first) as usize];
+        for (weight, part) in &parts {
+            let from = (part.first - first) as usize;
+            values[from..].iter_mut().zip(&part.values).for_each(|(held, mass)| *held += weight * mass);
+        }
+        Self { step, first, values }
     }
 
     /// With negative masses set to zero, and how much that was.

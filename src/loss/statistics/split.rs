@@ -5,15 +5,8 @@
 //! and lies in an interval of one step; this is what the error bound of the sum rests on.
 
 use super::kernel::{Density, Kernel};
+use super::normal::GAUSS;
 
-/// Abscissas in `[0, 1]` and weights of the five-point Gauss-Legendre rule.
-const GAUSS: [(f64, f64); 5] = [
-    (0.046_910_077_030_668, 0.118_463_442_528_094_5),
-    (0.230_765_344_947_158_5, 0.239_314_335_249_683_2),
-    (0.5, 0.284_444_444_444_444_4),
-    (0.769_234_655_052_841_5, 0.239_314_335_249_683_2),
-    (0.953_089_922_969_332, 0.118_463_442_528_094_5),
-];
 /// From this many steps on, a length counts as long against the step.
 const LONG: f64 = 32.0;
 /// Below this fraction of the smallest length in play, a loss is as good as zero.
@@ -143,6 +136,8 @@ mod tests {
             Kernel::LogNormal { location: -1.72, spread: 0.47 },
             Kernel::LogNormal { location: 1.0, spread: 1e-4 },
             Kernel::HalfNormal { sigma: 0.2 },
+            Kernel::CutNormal { center: 0.05, sigma: 0.05 },
+            Kernel::CutNormal { center: -0.3, sigma: 0.2 },
         ]
     }
 

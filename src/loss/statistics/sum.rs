@@ -1,5 +1,6 @@
 //! [`LossSum`]: independent losses, one after the other.
 
+use super::chance::{Chance, MeanNumber, Often};
 use super::inner;
 use super::kernel::Kernel;
 use super::normal;
@@ -11,8 +12,8 @@ use std::hash::{Hash, Hasher};
 ///
 /// Two elements of one kind are two draws, not twice one draw: `add_times(shape, 2)` adds two
 /// independent losses. Kept apart are the constant part, the variance of all normal parts (they
-/// add in closed form) and the other laws with their number, so that adding and merging are cheap
-/// and two sums with the same random part share one computed distribution.
+/// add in closed form), the other laws with their number, and what comes a random number of times, so
+/// that adding and merging are cheap and two sums with the same random part share one computed distribution.
 ///
 /// Equality and hash compare the exact content.
 #[derive(Debug, Default)]
@@ -21,6 +22,8 @@ pub struct LossSum {
     pub(super) variance: f64,
     /// Sorted by kernel, each kernel once.
     pub(super) kernels: Vec<(Kernel, u32)>,
+    /// Losses of a random number; sorted, each kind once.
+    pub(super) chances: Vec<Chance>,
 }
 
 impl LossSum {
@@ -43,6 +46,27 @@ impl LossSum {
         }
     }
 
+    /// Adds a loss that is there in a share of all cases, `count` times independently: `count`
+    /// connectors of which each is dirty with probability `share` and then loses `each` more.
+    pub fn add_in_share(&mut self, share: Probability, each: &Shape, count: u32) {
+        let probability = share.value();
+        if probability == 1.0 {
+            self.add_times(each, count);
+        } else if probability > 0.0 && count > 0 {
+            let often = Often::Trials { count, probability };
+            Chance { often, times: 1, each: each.0 }.add_to(&mut self.chances);
+        }
+    }
+
+    /// Adds a random number of losses: events that come one by one without memory of each other
+    /// (Poisson's law), `mean` of them on average, each with `times` independent losses of one law.
+    pub fn add_poisson(&mut self, mean: MeanNumber, times: u32, each: &Shape) {
+        let mean = mean.value();
+        if mean > 0.0 && times > 0 {
+            Chance { often: Often::Poisson { mean }, times, each: each.0 }.add_to(&mut self.chances);
+        }
+    }
+
     /// Adds a loss without spread.
     pub fn add_fixed(&mut self, loss: Decibels) {
         self.constant += loss.value();
@@ -54,6 +78,9 @@ impl LossSum {
         self.variance += other.variance;
         for &(kernel, count) in &other.kernels {
             self.add_kernel(kernel, count);
+        }
+        for chance in &other.chances {
+            chance.add_to(&mut self.chances);
         }
     }
 
@@ -71,7 +98,8 @@ impl LossSum {
     pub fn mean(&self) -> Decibels {
         let random: f64 =
             self.kernels.iter().map(|(kernel, count)| f64::from(*count) * kernel.mean()).sum();
-        Decibels::new(self.constant + random)
+        let by_chance: f64 = self.chances.iter().map(|chance| chance.moments().0).sum();
+        Decibels::new(self.constant + random + by_chance)
     }
 
     /// The standard deviation: the root of the sum of the variances.
@@ -82,12 +110,13 @@ impl LossSum {
     pub(super) fn total_variance(&self) -> f64 {
         let random: f64 =
             self.kernels.iter().map(|(kernel, count)| f64::from(*count) * kernel.variance()).sum();
-        self.variance + random
+        let by_chance: f64 = self.chances.iter().map(|chance| chance.moments().1).sum();
+        self.variance + random + by_chance
     }
 
     /// Whether nothing in the sum has a spread.
     pub fn is_fixed(&self) -> bool {
-        self.variance == 0.0 && self.kernels.is_empty()
+        self.variance == 0.0 && self.kernels.is_empty() && self.chances.is_empty()
     }
 
     /// Mean plus the normal law's multiple of the standard deviation for `p` (1.88 for 97 %): what
@@ -110,7 +139,12 @@ impl FromIterator<Shape> for LossSum {
 
 impl Clone for LossSum {
     fn clone(&self) -> Self {
-        Self { constant: self.constant, variance: self.variance, kernels: self.kernels.clone() }
+        Self {
+            constant: self.constant,
+            variance: self.variance,
+            kernels: self.kernels.clone(),
+            chances: self.chances.clone(),
+        }
     }
 
     /// Keeps the memory of `self`.
@@ -118,6 +152,7 @@ impl Clone for LossSum {
         self.constant = other.constant;
         self.variance = other.variance;
         self.kernels.clone_from(&other.kernels);
+        self.chances.clone_from(&other.chances);
     }
 }
 
@@ -126,6 +161,7 @@ impl PartialEq for LossSum {
         self.constant.to_bits() == other.constant.to_bits()
             && self.variance.to_bits() == other.variance.to_bits()
             && self.kernels == other.kernels
+            && self.chances == other.chances
     }
 }
 
@@ -136,6 +172,7 @@ impl Hash for LossSum {
         state.write_u64(self.constant.to_bits());
         state.write_u64(self.variance.to_bits());
         self.kernels.hash(state);
+        self.chances.hash(state);
     }
 }
 

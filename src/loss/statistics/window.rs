@@ -119,6 +119,8 @@ mod tests {
             Kernel::Weibull { steepness: 2.0, scale: 0.135 },
             Kernel::LogNormal { location: -1.72, spread: 0.47 },
             Kernel::HalfNormal { sigma: 0.2 },
+            Kernel::CutNormal { center: 0.05, sigma: 0.05 },
+            Kernel::CutNormal { center: -0.3, sigma: 0.2 },
         ] {
             let (low, high) = window(&[(kernel, 1)], 0.0);
             assert!(kernel.cdf(low) < 1e-12 && kernel.survival(high) < 1e-12, "{kernel:?}");

@@ -3,10 +3,12 @@
 use super::fields::Fields;
 use super::given::{Given, Owner, clip};
 use super::reader::Reader;
-use crate::check::plan_rules::unknown_word;
-use crate::plan::{EndConnectors, JointKind, JointUse, Repair};
+use crate::check::plan_rules::{bad_quantity, unknown_word};
+use crate::plan::{EndConnectors, JointKind, JointUse, Repair, SpliceLoss, StatedSpliceLoss};
 use crate::read::schema::{AllowancesForm, ConnectorForm, DefaultsForm, RepairForm};
 use crate::read::yaml::{Node, Value};
+use crate::tables::Dirt;
+use crate::units::DecibelsPerKilometer;
 
 impl Reader<'_> {
     pub(super) fn assumptions(&mut self, top: &Fields<'_>) {
@@ -21,8 +23,63 @@ impl Reader<'_> {
         if let Some(counted) = given.and_then(|g| self.word(&g, &words)) {
             self.plan.assumptions.end_connectors = counted;
         }
+        self.plan.assumptions.dirt = self.given(top, "dirty").and_then(|given| self.dirt(&given));
         self.defaults(top);
         self.allowances(top);
+    }
+
+    /// Dirty connectors: `3 %, 1 dB`.
+    fn dirt(&mut self, given: &Given<'_>) -> Option<Dirt> {
+        match Dirt::parse(given.text) {
+            Ok(dirt) => Some(dirt),
+            Err(error) => {
+                self.tell(&bad_quantity::RULE, given.at.origin(), |_| {
+                    bad_quantity::RULE.hit(given.at.origin(), given.key, format!("{given}: {error}"))
+                });
+                None
+            }
+        }
+    }
+
+    /// A kind of single splices: a row of the splice table that is not stated per km.
+    pub(super) fn splice(&mut self, given: &Given<'_>) -> Option<String> {
+        let row = self.row(given, "splice", |tables| &tables.splices)?;
+        if !self.is_per_kilometer(&row) {
+            return Some(row);
+        }
+        let message = format!("{given}, a row that is stated per km and not for single splices");
+        let finding = unknown_word::RULE.hit(given.at.origin(), given.owner.id, message);
+        self.findings.push(finding.hint(format!("write `splice-loss: {row}` at a span or in `defaults`")));
+        None
+    }
+
+    fn is_per_kilometer(&self, row: &str) -> bool {
+        self.tables.splices.get(row).is_some_and(|row| row.value.per_kilometer)
+    }
+
+    /// The loss of splices for each kilometer: a figure, or a row of the splice table.
+    pub(super) fn splice_loss(&mut self, given: &Given<'_>) -> Option<JointUse> {
+        let row = self.tables.splices.get(given.text).map(|row| row.key.clone());
+        let loss = match row {
+            Some(row) if self.is_per_kilometer(&row) => SpliceLoss::Row(row),
+            Some(row) => {
+                let message = format!("{given}, a row for single splices and not stated per km");
+                let finding = unknown_word::RULE.hit(given.at.origin(), given.owner.id, message);
+                self.findings.push(finding.hint(format!("write `splice: {row}` and their number")));
+                return None;
+            }
+            None => {
+                let loss: DecibelsPerKilometer = self.quantity(given)?;
+                let Some(stated) = StatedSpliceLoss::new(loss) else {
+                    let message = format!("{given}; expected 0 to 100 dB/km");
+                    let finding = bad_quantity::RULE.hit(given.at.origin(), given.owner.id, message);
+                    self.findings.push(finding);
+                    return None;
+                };
+                SpliceLoss::Stated(stated)
+            }
+        };
+        Some(self.plan.joint_kind(JointKind::SplicesPerKilometer(loss)))
     }
 
     fn defaults(&mut self, top: &Fields<'_>) {
@@ -47,7 +104,7 @@ impl Reader<'_> {
 
     fn stated_defaults(&mut self, fields: &Fields<'_>) {
         let given = self.given(fields, "splice");
-        if let Some(splice) = given.and_then(|g| self.row(&g, "splice", |t| &t.splices)) {
+        if let Some(splice) = given.and_then(|g| self.splice(&g)) {
             self.defaults.splice = splice;
         }
         if let Some(node) = fields.node("connector") {
@@ -59,6 +116,8 @@ impl Reader<'_> {
             self.defaults.slack = slack;
         }
         self.defaults.reel = self.given(fields, "reel").and_then(|g| self.positive(&g));
+        let loss = self.given(fields, "splice-loss");
+        self.defaults.splice_loss = loss.and_then(|given| self.splice_loss(&given));
         let uncertainty = self.given(fields, "uncertainty");
         if let Some(uncertainty) = uncertainty.and_then(|g| self.quantity(&g)) {
             self.defaults.uncertainty = uncertainty;
@@ -88,7 +147,9 @@ impl Reader<'_> {
         let per = self.required(&fields, "per", "10 km");
         let splices = splices.and_then(|given| self.count(&given, 0, 1_000));
         let per = per.and_then(|given| self.positive(&given));
-        Some(Repair { splices: splices?, per: per? })
+        let laws = [("fixed", false), ("poisson", true)];
+        let is_random = self.given(&fields, "law").and_then(|given| self.word(&given, &laws));
+        Some(Repair { splices: splices?, per: per?, is_random: is_random.unwrap_or(false) })
     }
 
     /// The fiber type of a value.
@@ -104,7 +165,7 @@ impl Reader<'_> {
             "splice" => JointKind::Splice(self.defaults.splice.clone()),
             "connector" => self.defaults.connector(),
             other => match self.tables.splices.get(other) {
-                Some(row) => JointKind::Splice(row.key.clone()),
+                Some(_) => JointKind::Splice(self.splice(given)?),
                 None => {
                     self.no_joint(given);
                     return None;

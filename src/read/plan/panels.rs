@@ -45,7 +45,7 @@ impl Reader<'_> {
             };
             let place = self.stated_place(&fields);
             let given = self.given(&fields, "splice");
-            let splice = given.and_then(|given| self.row(&given, "splice", |t| &t.splices));
+            let splice = given.and_then(|given| self.splice(&given));
             let splice = splice.unwrap_or_else(|| self.defaults.splice.clone());
             let joint = self.plan.joint_kind(JointKind::Splice(splice));
             let measured = self.measured(&fields, entry.origin);

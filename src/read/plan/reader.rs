@@ -49,6 +49,8 @@ pub(super) struct Defaults {
     pub(super) joint: JointUse,
     pub(super) slack: Percent,
     pub(super) reel: Option<Kilometers>,
+    /// Loss of splices along outside spans for each kilometer.
+    pub(super) splice_loss: Option<JointUse>,
     pub(super) uncertainty: Decibels,
 }
 
@@ -105,6 +107,7 @@ impl<'s> Reader<'s> {
             joint: JointUse::default(),
             slack: Percent::default(),
             reel: None,
+            splice_loss: None,
             // Source and meter with reference cords, k = 2 (common practice: 0.15 to 0.2 dB).
             uncertainty: Decibels::new(0.2),
         };

@@ -4,7 +4,7 @@ use super::fields::Fields;
 use super::given::Given;
 use super::measured::Reading;
 use super::reader::Reader;
-use crate::check::plan_rules::{bad_quantity, wrong_type};
+use crate::check::plan_rules::{bad_quantity, conflicting_keys, wrong_type};
 use crate::place::Origin;
 use crate::plan::{Build, JointKind, JointUse, Plug, PointRef, Polarity, Span, SpanKind};
 use crate::read::limits;
@@ -12,7 +12,7 @@ use crate::read::yaml::Value;
 use crate::units::{Decibels, Kilometers};
 
 /// The keys that are read here, in the order in which they take effect.
-const KEYS: [&str; 15] = [
+const KEYS: [&str; 17] = [
     "length",
     "kind",
     "cable",
@@ -20,6 +20,8 @@ const KEYS: [&str; 15] = [
     "fiber",
     "splices",
     "splice",
+    "splice-loss",
+    "repairs",
     "connectors",
     "connector",
     "plugs",
@@ -52,6 +54,8 @@ pub(super) struct Traits {
     fiber: u16,
     splices: Option<u16>,
     splice: JointUse,
+    splice_loss: Option<JointUse>,
+    repairs: u16,
     connectors: u16,
     connector: JointUse,
     built: Built,
@@ -78,6 +82,8 @@ pub(super) enum Trait {
     Fiber(u16),
     Splices(u16),
     Splice(JointUse),
+    SpliceLoss(JointUse),
+    Repairs(u16),
     Connectors(u16),
     Connector(JointUse),
     Plugs(u16),
@@ -97,6 +103,8 @@ impl Traits {
             Trait::Fiber(fiber) => self.fiber = fiber,
             Trait::Splices(splices) => self.splices = Some(splices),
             Trait::Splice(splice) => self.splice = splice,
+            Trait::SpliceLoss(loss) => self.splice_loss = Some(loss),
+            Trait::Repairs(repairs) => self.repairs = repairs,
             Trait::Connectors(connectors) => self.connectors = connectors,
             Trait::Connector(connector) => self.connector = connector,
             Trait::Plugs(plugs) => self.built.plugs = Some(plugs),
@@ -124,6 +132,8 @@ impl Reader<'_> {
             fiber: self.defaults.fiber,
             splices: None,
             splice: self.plan.joint_kind(splice),
+            splice_loss: None,
+            repairs: 0,
             connectors: 0,
             connector: self.plan.port_joint,
             built: Built::default(),
@@ -170,9 +180,11 @@ impl Reader<'_> {
             "fiber" => Trait::Fiber(self.fiber(given)?),
             "splices" => Trait::Splices(self.count(given, 0, MOST)? as u16),
             "splice" => {
-                let splice = self.row(given, "splice", |tables| &tables.splices)?;
+                let splice = self.splice(given)?;
                 Trait::Splice(self.plan.joint_kind(JointKind::Splice(splice)))
             }
+            "splice-loss" => Trait::SpliceLoss(self.splice_loss(given)?),
+            "repairs" => Trait::Repairs(self.count(given, 0, 1_000)? as u16),
             "connectors" => Trait::Connectors(self.count(given, 0, MOST)? as u16),
             "connector" => Trait::Connector(self.connector_text(given)),
             "plugs" => {
@@ -257,6 +269,7 @@ impl Reader<'_> {
         let slack = if outside { self.defaults.slack.fraction() } else { 0.0 };
         let length = route * (1.0 + slack);
         let Some(reels) = self.reels(length, outside, origin) else { return };
+        let (splice, splices) = self.splices_along(traits, reels, origin);
         let measured = self.add_measured(&traits.readings, traits.uncertainty, origin);
         let build = self.build(traits.built, origin);
         self.plan.spans.push(Span {
@@ -264,8 +277,8 @@ impl Reader<'_> {
             to,
             length,
             fiber: traits.fiber,
-            splice: traits.splice,
-            splices: traits.splices.unwrap_or(reels - 1),
+            splice,
+            splices,
             connector: traits.connector,
             connectors: traits.connectors,
             reels,
@@ -277,6 +290,23 @@ impl Reader<'_> {
             strand: traits.strand,
             origin,
         });
+    }
+
+    /// Kind and number of the splices along a span: as stated, by their loss for each kilometer, or one
+    /// between two reels; beside them those of repairs.
+    fn splices_along(&mut self, traits: &Traits, reels: u16, origin: Origin) -> (JointUse, u16) {
+        if traits.splices.is_some() && traits.splice_loss.is_some() {
+            self.tell(&conflicting_keys::RULE, origin, |_| {
+                let message = "`splices` and `splice-loss` both say what the splices along a span lose";
+                conflicting_keys::RULE.hit(origin, "splice-loss", message)
+            });
+        }
+        let usual = self.defaults.splice_loss.filter(|_| traits.kind.is_outside());
+        match (traits.splices, traits.splice_loss.or(usual)) {
+            (Some(splices), _) => (traits.splice, splices.saturating_add(traits.repairs)),
+            (None, Some(loss)) => (loss, traits.repairs),
+            (None, None) => (traits.splice, (reels - 1).saturating_add(traits.repairs)),
+        }
     }
 
     /// How many reels of cable a span takes; one where no reel length is stated.

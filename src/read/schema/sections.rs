@@ -8,8 +8,9 @@ use super::devices::{
 };
 use super::form;
 use super::values::{
-    Attenuation, Confidence, ConnectorValue, Count, EndConnectorsWord, FecWord, JointWord, Length, Loss,
-    MeasuredLoss, OneOrMany, PolarityWord, Power, Rate, Share, SpanKindWord, Text, Version, YesNo,
+    Attenuation, Confidence, ConnectorValue, Count, DirtyConnectors, EndConnectorsWord, FecWord,
+    JointWord, Length, Loss, MeasuredLoss, OneOrMany, PolarityWord, Power, Rate, RepairLawWord, Share,
+    SpanKindWord, SpliceLossValue, Text, Version, YesNo,
 };
 
 form! {
@@ -32,6 +33,9 @@ form! {
         "reserve" reserve: Option<Loss>,
         /// Whether the connectors at the equipment count in the loss; excluded where not stated.
         "end-connectors" end_connectors: Option<EndConnectorsWord>,
+        /// Dirty connectors: their share, and what one of them loses more; counted in the statistics
+        /// alone. Goes before what the connector table says.
+        "dirty" dirty: Option<DirtyConnectors>,
         /// What holds where an entry says nothing else.
         "defaults" defaults: Option<DefaultsForm>,
         /// Losses that are not there on the first day but are counted with.
@@ -78,6 +82,9 @@ form! {
         /// Length of cable on a reel: outside spans get a splice where one reel ends, unless their
         /// `splices` are stated.
         "reel" reel: Option<Length>,
+        /// Loss of the splices along outside spans for each kilometer, in place of those that follow
+        /// from `reel`: a figure, or a row of the splice table that is stated per km.
+        "splice-loss" splice_loss: Option<SpliceLossValue>,
         /// Uncertainty of measured losses (two standard deviations).
         "uncertainty" uncertainty: Option<Loss>,
     }
@@ -112,6 +119,10 @@ form! {
         "splices" splices: Count,
         /// … for each begun stretch of this length of outside plant.
         "per" per: Length,
+        /// How the statistics take their number: `fixed` as it is stated, or `poisson`: repairs come at
+        /// random, one (with `splices` splices) in each `per` on average. The worst case counts them as
+        /// stated either way. Where not stated, `fixed`.
+        "law" law: Option<RepairLawWord>,
     }
 }
 
@@ -183,6 +194,11 @@ form! {
         "splices" splices: Option<Count>,
         /// Kind of the splices along the span, a row of the splice table.
         "splice" splice: Option<Text>,
+        /// Loss of the splices along the span for each kilometer, in place of their number: a figure, or a
+        /// row of the splice table that is stated per km.
+        "splice-loss" splice_loss: Option<SpliceLossValue>,
+        /// Splices that repairs have put in, beside those of `splices`, `splice-loss` or `reel`.
+        "repairs" repairs: Option<Count>,
         /// Connectors along the span, beside those at its ends.
         "connectors" connectors: Option<Count>,
         /// The connectors along the span.

@@ -55,6 +55,21 @@ written! {
 }
 
 written! {
+    /// Dirty connectors: a share, and what a dirty one loses more.
+    DirtyConnectors => { "type": "string", "examples": ["3 %, 1 dB"] }
+}
+
+written! {
+    /// Loss of splices in dB per kilometer, or a row of the splice table that is stated per km.
+    SpliceLossValue => { "type": "string", "examples": ["0.05 dB/km"] }
+}
+
+written! {
+    /// How the number of repairs is taken in the statistics.
+    RepairLawWord => { "enum": ["fixed", "poisson"] }
+}
+
+written! {
     /// A share in percent.
     Share => { "type": "string", "examples": ["2 %"] }
 }

@@ -92,6 +92,7 @@ fn attenuation(cells: &mut Cells<'_>) -> Option<Entry<AttenuationPoint>> {
         typical: "typical_db_km",
         most: "most_db_km",
         spread: "spread_db_km",
+        within: None,
         shape: None,
     };
     let fiber = fiber_name(cells, "fiber");

@@ -5,7 +5,8 @@
 //!   is the floor that physics sets (10 log10 N for a splitter, else 0), for the overload check;
 //! - `typical` alone: uniform from `least` to `most`, `typical` in the middle;
 //! - `least` alone: the floor;
-//! - `spread`: half the way from `typical` to `most`, so that `most` lies two standard deviations
+//! - `spread`: where the loss that 97 % keep is stated, that of the law through it and the mean; else half
+//!   the way from `typical` to `most`, so that `most` lies two standard deviations
 //!   out; for a uniform shape its own;
 //! - `shape`: normal, or fixed where there is no spread.
 //!
@@ -13,6 +14,7 @@
 
 use super::cells::Cells;
 use crate::check::plan_rules::table_impossible_loss;
+use crate::loss::spread_within;
 use crate::tables::{LossFigures, ShapeKind};
 use crate::units::Decibels;
 
@@ -23,6 +25,8 @@ pub(super) struct FigureColumns {
     pub most: &'static str,
     pub spread: &'static str,
     pub shape: Option<&'static str>,
+    /// The loss that 97 % keep, in place of the spread.
+    pub within: Option<&'static str>,
 }
 
 /// The columns of a table with one set of figures.
@@ -32,7 +36,12 @@ pub(super) const LOSS_COLUMNS: FigureColumns = FigureColumns {
     most: "most_db",
     spread: "spread_db",
     shape: Some("shape"),
+    within: None,
 };
+
+/// The columns of tables of joints, whose standards state a mean and what 97 % of them keep.
+pub(super) const JOINT_COLUMNS: FigureColumns =
+    FigureColumns { within: Some("within_97_db"), ..LOSS_COLUMNS };
 
 /// What the cells state, before anything is taken for what they leave out.
 struct StatedFigures {
@@ -73,6 +82,10 @@ pub(super) fn loss_figures(
     let spread = cells.loss(columns.spread);
     let words: Vec<_> = ShapeKind::words().collect();
     let shape = columns.shape.and_then(|column| cells.word(column, ShapeKind::from_word, &words));
+    let spread = match columns.within.filter(|column| !cells.text(column).is_empty()) {
+        None => spread,
+        Some(column) => Some(spread_through(cells, (columns, column), [least, typical, spread], shape)?),
+    };
     let stated = StatedFigures { least, typical, most: most?, spread, shape };
     if !possible(cells, columns, &stated, floor.ideal) || !shape_has_figures(cells, columns, &stated) {
         return None;
@@ -88,6 +101,35 @@ pub(super) fn loss_figures(
             None
         }
     }
+}
+
+/// The spread of the law through the mean and the loss that 97 % keep.
+fn spread_through(
+    cells: &mut Cells<'_>,
+    (columns, column): (&FigureColumns, &'static str),
+    [least, typical, spread]: [Option<Decibels>; 3],
+    shape: Option<ShapeKind>,
+) -> Option<Decibels> {
+    let within = cells.loss(column)?;
+    if spread.is_some() {
+        let message = format!("`{}` and `{column}` both say how far the losses spread", columns.spread);
+        cells.bad(column, message, "state one of them");
+        return None;
+    }
+    let (Some(typical), Some(shape)) = (typical, shape) else {
+        let needed = [columns.typical, columns.shape.unwrap_or_default()].join("` and `");
+        cells.bad(column, format!("`{column}` needs `{needed}`, and both are not stated"), "");
+        return None;
+    };
+    let least = least.unwrap_or(Decibels::ZERO);
+    let found = spread_within(shape, [least, typical, within]);
+    if found.is_none() {
+        let message = format!(
+            "no law of this shape from {least} with the mean {typical} keeps 97 % within {within}"
+        );
+        cells.bad(column, message, "gamma, weibull and lognormal reach 3.5 times the mean and more");
+    }
+    found
 }
 
 /// No figure may lie under the loss of an ideal element.

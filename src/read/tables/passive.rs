@@ -97,6 +97,7 @@ fn tap(cells: &mut Cells<'_>) -> Option<Entry<TapType>> {
         most: "through_most_db",
         spread: "through_spread_db",
         shape: Some("shape"),
+        within: None,
     };
     const TAP: FigureColumns = FigureColumns {
         least: "tap_least_db",
@@ -104,6 +105,7 @@ fn tap(cells: &mut Cells<'_>) -> Option<Entry<TapType>> {
         most: "tap_most_db",
         spread: "tap_spread_db",
         shape: Some("shape"),
+        within: None,
     };
     let key = cells.name("tap");
     let share = cells.number("tap_percent", &PERCENT);

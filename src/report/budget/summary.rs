@@ -6,7 +6,7 @@ use crate::budget::{End, Reason, Verdict};
 use crate::check::view::View;
 use crate::engine::rests::{Rests, RowUse};
 use crate::place::Files;
-use crate::plan::EndConnectors;
+use crate::plan::{EndConnectors, JointKind};
 use crate::report::trust::TrustRow;
 
 /// A table row that a result rests on.
@@ -103,15 +103,41 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
         "launch, sensitivity and penalty at their worst values; the plant statistical".to_string(),
         "elements are independent of each other; one element at two wavelengths is not".to_string(),
     ];
+    lines.extend(dirt(view));
     let allowances = &given.allowances;
     lines.push(allowances.repair.map_or_else(
         || "no repair splices allowed for".to_string(),
         |repair| {
             let (splices, per) = (repair.splices, repair.per);
-            format!("{splices} repair splices for each begun {per} outside; none on the first day")
+            let random = if repair.is_random {
+                "; in the statistics repairs come at random (Poisson), one in such a stretch on average"
+            } else {
+                ""
+            };
+            format!("{splices} repair splices for each begun {per} outside; none on the first day{random}")
         },
     ));
     lines.push(format!("ageing {}, temperature {}", allowances.ageing, allowances.temperature));
+    lines
+}
+
+/// What is assumed of dirty connectors.
+fn dirt(view: View<'_>) -> Vec<String> {
+    const ALONE: &str = "in the statistics alone; the worst case counts clean ones";
+    if let Some(dirt) = view.plan.assumptions.dirt {
+        return vec![format!("dirty connectors: {dirt}, {ALONE}")];
+    }
+    let mut lines: Vec<String> = Vec::new();
+    for kind in &view.plan.joint_kinds {
+        let JointKind::Connector { grade, .. } = kind else { continue };
+        let row = view.tables.connectors.get(grade);
+        if let Some((row, dirt)) = row.and_then(|row| Some((row, row.value.dirt?))) {
+            let line = format!("dirty connectors of grade {}: {dirt}, {ALONE}", row.key);
+            if !lines.contains(&line) {
+                lines.push(line);
+            }
+        }
+    }
     lines
 }
 

@@ -127,7 +127,7 @@ impl<'d> Work<'d> {
     pub(super) fn polish(&self, point: PointRef) -> String {
         match self.joint_kind(self.plan().joint_at(point).0) {
             Some(JointKind::Connector { polish, .. }) => polish.clone(),
-            Some(JointKind::Splice(_)) => "splice".to_string(),
+            Some(JointKind::Splice(_) | JointKind::SplicesPerKilometer(_)) => "splice".to_string(),
             _ => String::new(),
         }
     }

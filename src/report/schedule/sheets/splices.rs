@@ -114,6 +114,8 @@ fn side_cells(work: &Work<'_>, side: Side) -> [Cell; 4] {
 fn splice_kind<'w>(work: &'w Work<'_>, joint: JointUse) -> Option<&'w str> {
     match work.joint_kind(joint) {
         Some(JointKind::Splice(kind)) => Some(kind),
+        // What is counted beside a loss for each kilometer are the splices of repairs.
+        Some(JointKind::SplicesPerKilometer(_)) => Some(&work.plan().assumptions.repair_splice),
         _ => None,
     }
 }
