@@ -21,6 +21,9 @@ pub fn graph_faults(plan: &Plan, faults: &[Fault], files: &Files) -> Vec<Finding
     let mut findings: Vec<Finding> =
         faults.iter().map(|fault| graph_fault(plan, fault, files)).collect();
     plan_rules::impossible_measurement::check(plan, &mut findings);
+    plan_rules::length_too_short::check(plan, &mut findings);
+    plan_rules::names_differ_in_case::check(plan, files, &mut findings);
+    plan_rules::strand_lengths_differ::check(plan, files, &mut findings);
     findings
 }
 
@@ -36,9 +39,13 @@ fn graph_fault(plan: &Plan, fault: &Fault, files: &Files) -> Finding {
         Fault::Loop { from, to, origin } => {
             plan_rules::loop_closed::finding(&plan.point_name(from), &plan.point_name(to), origin)
         }
-        Fault::StrandShared { cable, strand, first, origin } => {
-            let name = plan.cables.get(usize::from(cable)).map_or("?", String::as_str);
-            plan_rules::strand_used_twice::finding(name, strand, &files.describe(first), origin)
+        Fault::StrandShared { cable, strand, first, clash, origin } => {
+            let first = files.describe(first);
+            plan_rules::strand_used_twice::finding(plan, (cable, strand), clash, &first, origin)
+        }
+        Fault::StrandUnplaced { cable, strand, point, first, origin } => {
+            let first = files.describe(first);
+            plan_rules::strand_without_place::finding(plan, (cable, strand), point, &first, origin)
         }
     }
 }

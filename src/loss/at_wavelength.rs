@@ -190,8 +190,9 @@ fn joint(tables: &Tables, kind: &JointKind) -> Found {
             let figures = tables.connectors.row(id).value.figures;
             Some((figures, [Some(RowRef { table: TableName::Connectors, row: id }), None]))
         }
-        JointKind::Splice(kind) => splice(tables, kind),
-        JointKind::SplicesPerKilometer(SpliceLoss::Row(kind)) => splice(tables, kind),
+        JointKind::Splice(kind) | JointKind::SplicesPerKilometer(SpliceLoss::Row(kind)) => {
+            splice(tables, kind)
+        }
         JointKind::SplicesPerKilometer(SpliceLoss::Stated(loss)) => {
             // Nobody says how little such splices may lose; the overload check takes nothing for it.
             let figures = LossFigures { least: Decibels::ZERO, ..LossFigures::fixed(loss.of_one()) };
@@ -208,12 +209,11 @@ fn dirt(plan: &Plan, tables: &Tables, kind: &JointKind) -> Option<Dirt> {
 
 fn reflectance(tables: &Tables, kind: &JointKind) -> Option<Decibels> {
     match kind {
-        JointKind::None => None,
+        JointKind::None | JointKind::SplicesPerKilometer(SpliceLoss::Stated(_)) => None,
         JointKind::Connector { polish, .. } => tables.polishes.get(polish)?.value.mated_reflectance,
         JointKind::Splice(kind) | JointKind::SplicesPerKilometer(SpliceLoss::Row(kind)) => {
             tables.splices.get(kind)?.value.reflectance
         }
-        JointKind::SplicesPerKilometer(SpliceLoss::Stated(_)) => None,
     }
 }
 

@@ -27,10 +27,7 @@ pub fn law_of(figures: &LossFigures) -> Option<Shape> {
 ///
 /// Of two spreads that both serve, the smaller one is meant: with the greater one most of the mass would
 /// lie at the start.
-pub fn spread_within(
-    shape: ShapeKind,
-    [least, typical, within]: [Decibels; 3],
-) -> Option<Decibels> {
+pub fn spread_within(shape: ShapeKind, [least, typical, within]: [Decibels; 3]) -> Option<Decibels> {
     let p = Probability::clamped(0.97);
     let above = (typical - least).value();
     let value = |spread: f64| {
@@ -84,7 +81,11 @@ mod tests {
             let shape = ShapeKind::from_word(&row[1]).expect("a shape");
             let figures = [0.0, mean, within].map(Decibels::new);
             let spread = spread_within(shape, figures).expect("a law");
-            assert_abs_diff_eq!(spread.value(), row[3].parse::<f64>().expect("a number"), epsilon = 1e-9);
+            assert_abs_diff_eq!(
+                spread.value(),
+                row[3].parse::<f64>().expect("a number"),
+                epsilon = 1e-9
+            );
             checked += 1;
         }
         assert_eq!(checked, 9);
@@ -92,9 +93,8 @@ mod tests {
 
     #[test]
     fn no_law_reaches_any_value() {
-        let fit = |shape, mean, within| {
-            spread_within(shape, [0.0, mean, within].map(Decibels::new)).is_some()
-        };
+        let fit =
+            |shape, mean, within| spread_within(shape, [0.0, mean, within].map(Decibels::new)).is_some();
         // The lognormal law keeps 97 % within at most exp(z^2/2) = 5.86 times its mean.
         assert!(fit(ShapeKind::LogNormal, 0.1, 0.58));
         assert!(!fit(ShapeKind::LogNormal, 0.1, 0.59));

@@ -14,8 +14,8 @@ pub mod statistics;
 mod steps;
 mod sums;
 
-pub use law::{law_of, spread_within};
 pub use at_wavelength::{AtWavelength, Missing};
+pub use law::{law_of, spread_within};
 pub use part::{Chance, ElementRef, Part, PartKind, RowRef, TableName};
 pub use reflection::{Reflections, backscatter_per_meter, fiber_only_return};
 pub use rows_met::RowsMet;

@@ -1,7 +1,7 @@
 //! The parts a path's loss is made of.
 
-use crate::plan::{JointUse, PointRef};
 use super::statistics::MeanNumber;
+use crate::plan::{JointUse, PointRef};
 use crate::tables::{Dirt, LossFigures, RowId};
 use crate::units::{Decibels, Kilometers};
 

@@ -56,6 +56,17 @@ pub enum PortKind {
     Ont,
 }
 
+/// A port that stands by for another one on the same plant: one of the two sends at a time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Protection {
+    /// Index of the port that stands by.
+    pub standby: u32,
+    /// Index of the port it stands by for.
+    pub working: u32,
+    /// Where it was stated.
+    pub origin: Origin,
+}
+
 /// A port of equipment, or an ONT.
 #[derive(Debug, Clone)]
 pub struct Port {

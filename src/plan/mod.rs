@@ -9,13 +9,15 @@ mod assumptions;
 mod device;
 mod equipment;
 mod fitting;
+mod ground;
 mod names;
 mod span;
 
 pub use assumptions::{Allowances, Assumptions, EndConnectors, Repair};
 pub use device::{Attenuator, Panel, SpliceCase, Splitter, Stated, Tap, TapLeg, WdmElement};
-pub use equipment::{Place, Port, PortKind, Shelf, Slot, SlotContent};
+pub use equipment::{Place, Port, PortKind, Protection, Shelf, Slot, SlotContent};
 pub use fitting::{Build, Fitting, Plug, PlugError, Polarity};
+pub use ground::{distance, least_distance};
 pub use names::{NameId, Names};
 pub use span::{
     DirectJoint, JointKind, JointUse, Measured, Span, SpanKind, SpliceLoss, StatedSpliceLoss,
@@ -106,6 +108,8 @@ pub struct Plan {
     pub shelves: Vec<Shelf>,
     /// Ports of shelves and ONTs.
     pub ports: Vec<Port>,
+    /// Ports that stand by for others.
+    pub protections: Vec<Protection>,
     /// Distinct lists of optic names; a port refers to one by index.
     pub optic_sets: Vec<Vec<String>>,
     /// Distinct things said of ports beside their optics; a port refers to one by index.

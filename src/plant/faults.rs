@@ -1,9 +1,9 @@
-//! What only the graph can show: points used twice, loops, strands sold twice.
+//! What only the graph can show: points used twice, loops.
 
 use petgraph::graph::NodeIndex;
 use petgraph::unionfind::UnionFind;
-use rustc_hash::FxHashMap;
 
+use super::strands::Clash;
 use super::{Link, Plant, runs_through};
 use crate::place::Origin;
 use crate::plan::{Plan, PointRef};
@@ -38,12 +38,27 @@ pub enum Fault {
         /// The span or joint that closes it.
         origin: Origin,
     },
-    /// One strand of a cable used by two spans between the same two places.
+    /// One strand of a cable used by two spans that cannot both have it.
     StrandShared {
         /// The cable, as an index into the plan's cable names.
         cable: u16,
         /// The strand.
         strand: u32,
+        /// Where it was used first.
+        first: Origin,
+        /// How the two contradict each other.
+        clash: Clash,
+        /// The second use.
+        origin: Origin,
+    },
+    /// One strand of a cable used by two spans of which it is not known whether both can have it.
+    StrandUnplaced {
+        /// The cable, as an index into the plan's cable names.
+        cable: u16,
+        /// The strand.
+        strand: u32,
+        /// A point whose place is not stated.
+        point: PointRef,
         /// Where it was used first.
         first: Origin,
         /// The second use.
@@ -121,42 +136,4 @@ pub(super) fn find_loops(plant: &Plant, plan: &Plan, faults: &mut Vec<Fault>) {
             }
         }
     }
-}
-
-/// A strand may appear span after span along its cable; twice between the same two places it cannot.
-pub(super) fn find_shared_strands(plan: &Plan, faults: &mut Vec<Fault>) {
-    type Stretch = (u16, u32, u64, u64);
-    let mut seen: FxHashMap<Stretch, usize> = FxHashMap::default();
-    for (index, span) in plan.spans.iter().enumerate() {
-        let Some(cable) = span.cable.filter(|_| span.strand > 0) else { continue };
-        let (a, b) = (whereabouts(plan, span.from), whereabouts(plan, span.to));
-        let stretch = (cable, span.strand, a.min(b), a.max(b));
-        let Some(before) = seen.insert(stretch, index) else { continue };
-        let first = &plan.spans[before];
-        // Spans that meet at a point are one strand carried on, there and back between two places.
-        let carried_on = [span.from, span.to].iter().any(|end| *end == first.from || *end == first.to);
-        if !carried_on {
-            let (strand, origin) = (span.strand, span.origin);
-            faults.push(Fault::StrandShared { cable, strand, first: first.origin, origin });
-        }
-    }
-}
-
-/// The place of a point if stated, else the device it belongs to.
-fn whereabouts(plan: &Plan, point: PointRef) -> u64 {
-    const DEVICE: u64 = 1 << 40;
-    const KIND: u64 = 1 << 33;
-    let (kind, index) = match point {
-        PointRef::Port(i) | PointRef::PortTransmit(i) | PointRef::PortReceive(i) => (0, i),
-        PointRef::Position { panel: i, .. } => (1, i),
-        PointRef::Splice { case: i, .. } => (2, i),
-        PointRef::SplitterInput { splitter: i, .. } | PointRef::SplitterLeg { splitter: i, .. } => {
-            (3, i)
-        }
-        PointRef::Tap { tap: i, .. } => (4, i),
-        PointRef::WdmCommon(i) | PointRef::WdmLeg { element: i, .. } => (5, i),
-        PointRef::Attenuator { attenuator: i, .. } => (6, i),
-    };
-    let device = DEVICE + kind * KIND + u64::from(index);
-    plan.place_of(point).map_or(device, u64::from)
 }

@@ -8,12 +8,14 @@
 
 mod faults;
 mod layout;
+mod strands;
 mod trace;
 
 use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 use petgraph::visit::EdgeRef;
 
 pub use faults::Fault;
+pub use strands::{Clash, unlike_lengths};
 pub use trace::{Trace, Tracer, Visit};
 
 use crate::plan::{Plan, PointRef, TapLeg};
@@ -83,7 +85,7 @@ impl Plant {
             plant.connect((joint.from, joint.to), link, joint.origin, &mut uses, &mut faults);
         }
         faults::find_loops(&plant, plan, &mut faults);
-        faults::find_shared_strands(plan, &mut faults);
+        strands::find(plan, &mut faults);
         (plant, faults)
     }
 

@@ -43,7 +43,8 @@ fn check(case: &str, law: &LossDistribution) {
 
 #[test]
 fn a_share_of_dirty_connectors() {
-    let mut path = sum(&[(gamma(0.0, 4.931_262_889_9, 0.050_696_952_399_7), 6), (exponential(0.05), 10)]);
+    let mut path =
+        sum(&[(gamma(0.0, 4.931_262_889_9, 0.050_696_952_399_7), 6), (exponential(0.05), 10)]);
     path.add_in_share(p(0.03), &fixed(1.0), 6);
     check("dirty", &Convolver::new().distribution(&path));
     // 6 * 0.03 dirty ones on average.

@@ -19,8 +19,10 @@ pub mod not_at_confidence;
 pub mod only_statistically;
 pub mod over_loss;
 pub mod overload;
+pub mod protects_nothing;
 pub mod reserve_not_kept;
 pub mod return_loss;
+pub mod two_transmitters;
 pub mod unknown;
 
 /// Runs every rule of this folder.
@@ -41,7 +43,9 @@ pub fn run(view: &View<'_>, findings: &mut Vec<Finding>) {
     only_statistically::check(view, findings);
     over_loss::check(view, findings);
     overload::check(view, findings);
+    protects_nothing::check(view, findings);
     reserve_not_kept::check(view, findings);
     return_loss::check(view, findings);
+    two_transmitters::check(view, findings);
     unknown::check(view, findings);
 }

@@ -137,9 +137,9 @@ impl Convolver {
             let (masses, errors) = self.certain_masses(&case.sum, &case.law, step, case.law.constant);
             (case.probability, masses, errors)
         });
-        let (parts, errors) =
+        let (parts, errors): (Vec<_>, Vec<_>) =
             cases.map(|(weight, masses, errors)| ((weight, masses), (weight, errors))).unzip();
-        (Masses::mixed(step, parts), Errors::OfCases(errors))
+        (Masses::mixed(step, &parts), Errors::Cases(errors))
     }
 
     /// The same for a sum without chances, moved up by `moved`.
@@ -152,7 +152,7 @@ impl Convolver {
     ) -> (Masses, Errors) {
         if let Law::Fixed = law.law {
             let masses = Masses { step, first: 0, values: vec![1.0] };
-            return (masses.moved(moved), Errors::OfLaw(0.0));
+            return (masses.moved(moved), Errors::Law(0.0));
         }
         let family = self.family(&sum.kernels);
         let (low, high) = law.random_limits();
@@ -163,7 +163,7 @@ impl Convolver {
         {
             let last = ((high + moved) / step).ceil() as i64;
             let values = (first..=last).map(|k| step * density(k as f64 * step - moved)).collect();
-            let errors = Errors::OfLaw(law.probability_error());
+            let errors = Errors::Law(law.probability_error());
             return (Masses { step, first, values }.normalized(), errors);
         }
         let grid = Grid::covering(high - low, step);

@@ -172,8 +172,12 @@ pub(super) struct Case {
 
 /// The cases of a sum, and the probability of those left out.
 pub(super) fn cases(sum: &LossSum) -> (Vec<Case>, f64) {
-    let certain =
-        LossSum { constant: 0.0, variance: sum.variance, kernels: sum.kernels.clone(), chances: Vec::new() };
+    let certain = LossSum {
+        constant: 0.0,
+        variance: sum.variance,
+        kernels: sum.kernels.clone(),
+        chances: Vec::new(),
+    };
     let mut cases = vec![Case { probability: 1.0, sum: certain }];
     for chance in &sum.chances {
         let numbers = chance.often.numbers();
@@ -211,7 +215,11 @@ mod tests {
         assert_eq!(trials.len(), 5);
         assert_relative_eq!(trials[3].1, 4.0 * 0.25_f64.powi(3) * 0.75, max_relative = 1e-12);
         let cuts = Often::Poisson { mean: 0.852 }.numbers();
-        assert_relative_eq!(cuts[2].1, 0.852_f64.powi(2) / 2.0 * (-0.852_f64).exp(), max_relative = 1e-12);
+        assert_relative_eq!(
+            cuts[2].1,
+            0.852_f64.powi(2) / 2.0 * (-0.852_f64).exp(),
+            max_relative = 1e-12
+        );
         for numbers in [trials, cuts, Often::Poisson { mean: 300.0 }.numbers()] {
             let total: f64 = numbers.iter().map(|(_, probability)| probability).sum();
             assert_relative_eq!(total, 1.0, max_relative = 1e-11);
@@ -221,11 +229,8 @@ mod tests {
     #[test]
     fn chances_of_the_same_losses_join() {
         let each = Shape::fixed(Decibels::new(1.0)).unwrap().0;
-        let trials = |count, probability| Chance {
-            often: Often::Trials { count, probability },
-            times: 1,
-            each,
-        };
+        let trials =
+            |count, probability| Chance { often: Often::Trials { count, probability }, times: 1, each };
         let poisson = |mean| Chance { often: Often::Poisson { mean }, times: 2, each };
         let mut list = Vec::new();
         for chance in [trials(2, 0.03), poisson(0.5), trials(1, 0.05), trials(4, 0.03), poisson(0.25)] {

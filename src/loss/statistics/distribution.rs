@@ -65,10 +65,12 @@ impl Chances {
     }
 
     fn limits(&self) -> (f64, f64) {
-        self.cases.iter().map(|case| case.law.limits()).fold(
-            (f64::INFINITY, f64::NEG_INFINITY),
-            |(low, high), case| (low.min(case.0), high.max(case.1)),
-        )
+        self.cases
+            .iter()
+            .map(|case| case.law.limits())
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), case| {
+                (low.min(case.0), high.max(case.1))
+            })
     }
 
     /// The least value that is not exceeded with probability `p`: the law may jump, and between two

@@ -118,28 +118,28 @@ impl Fidelity {
 pub(super) enum Errors {
     /// By a law computed before, whatever the lattice step: a factor of the function's total
     /// variation.
-    OfLaw(f64),
+    Law(f64),
     /// By the lattice itself: for each order, a factor of the total variation of the function's
     /// derivative of that order, in steps.
-    OfStep([(usize, f64); 3]),
+    Step([(usize, f64); 3]),
     /// Those of cases, each with its probability.
-    OfCases(Vec<(f64, Errors)>),
+    Cases(Vec<(f64, Errors)>),
 }
 
 impl Errors {
     pub(super) fn of_step(fidelity: &Fidelity, reading: &Reading) -> Self {
-        Self::OfStep([0, 2, 4].map(|order| (order, fidelity.integrated_error(reading, order as i32))))
+        Self::Step([0, 2, 4].map(|order| (order, fidelity.integrated_error(reading, order as i32))))
     }
 
     /// The least bound by the law and by the step, given the variation of each order.
     pub(super) fn least(&self, variation: &impl Fn(usize) -> f64) -> (f64, f64) {
         match self {
-            Self::OfCases(cases) => cases.iter().fold((0.0, 0.0), |(law, step), (weight, errors)| {
+            Self::Cases(cases) => cases.iter().fold((0.0, 0.0), |(law, step), (weight, errors)| {
                 let more = errors.least(variation);
                 (law + weight * more.0, step + weight * more.1)
             }),
-            Self::OfLaw(error) => (error * variation(0), 0.0),
-            Self::OfStep(orders) => {
+            Self::Law(error) => (error * variation(0), 0.0),
+            Self::Step(orders) => {
                 let least = orders.iter().map(|(order, error)| error * variation(*order));
                 (0.0, least.fold(f64::INFINITY, f64::min))
             }

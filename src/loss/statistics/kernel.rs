@@ -64,9 +64,7 @@ impl Kernel {
                 mean * mean * (spread * spread).exp_m1()
             }
             Self::HalfNormal { sigma } => sigma * sigma * (1.0 - 2.0 / PI),
-            Self::CutNormal { center, sigma } => {
-                sigma * sigma * normal::variance_above(-center / sigma)
-            }
+            Self::CutNormal { center, sigma } => sigma * sigma * normal::variance_above(-center / sigma),
         }
     }
 

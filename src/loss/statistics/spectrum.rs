@@ -169,11 +169,11 @@ impl Masses {
     }
 
     /// A mixture, each part with its weight.
-    pub(super) fn mixed(step: f64, parts: Vec<(f64, Self)>) -> Self {
+    pub(super) fn mixed(step: f64, parts: &[(f64, Self)]) -> Self {
         let first = parts.iter().map(|(_, part)| part.first).min().unwrap_or(0);
         let end = parts.iter().map(|(_, part)| part.first + part.values.len() as i64).max();
         let mut values = vec![0.0; (end.unwrap_or(first) - first) as usize];
-        for (weight, part) in &parts {
+        for (weight, part) in parts {
             let from = (part.first - first) as usize;
             values[from..].iter_mut().zip(&part.values).for_each(|(held, mass)| *held += weight * mass);
         }

@@ -49,7 +49,8 @@ impl Reader<'_> {
         }
         let message = format!("{given}, a row that is stated per km and not for single splices");
         let finding = unknown_word::RULE.hit(given.at.origin(), given.owner.id, message);
-        self.findings.push(finding.hint(format!("write `splice-loss: {row}` at a span or in `defaults`")));
+        self.findings
+            .push(finding.hint(format!("write `splice-loss: {row}` at a span or in `defaults`")));
         None
     }
 

@@ -19,6 +19,7 @@ mod pairs;
 mod panels;
 mod places;
 mod points;
+mod protections;
 mod ranges;
 mod reader;
 mod shelves;
@@ -176,6 +177,7 @@ impl Reader<'_> {
         self.read_wdm_elements(&top);
         self.read_attenuators(&top);
         self.read_onts(&top);
+        self.read_protections();
         self.read_spans(&top);
         self.read_joints(&top);
     }

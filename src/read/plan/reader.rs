@@ -9,6 +9,7 @@ use rustc_hash::FxHashMap;
 
 use super::gather::Gathered;
 use super::given::{At, Given, Owner, clip};
+use super::protections::Pending;
 use super::ranges::{Pattern, has_range};
 use crate::check::Finding;
 use crate::check::plan_rules::{bad_id, bad_range, duplicate_id, missing_file, too_large};
@@ -74,6 +75,8 @@ pub(super) struct Reader<'s> {
     pub(super) cables: HashMap<String, u16, RandomState>,
     /// The pairs of plugs that spans end in; few, for they are made of known words.
     pub(super) plugs: Vec<[Plug; 2]>,
+    /// Ports that stand by for others, not looked up yet.
+    pub(super) protections: Vec<Pending>,
     /// A section of devices could not be read: an unknown point may well be one of them.
     pub(super) devices_unsure: bool,
     /// Where the devices were stated that could not be read.
@@ -121,6 +124,7 @@ impl<'s> Reader<'s> {
             places: FxHashMap::default(),
             cables: HashMap::default(),
             plugs: Vec::new(),
+            protections: Vec::new(),
             devices_unsure: false,
             broken: Vec::new(),
             unread: Vec::new(),

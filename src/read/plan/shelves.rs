@@ -111,6 +111,19 @@ impl Reader<'_> {
                     reader.port(number, &entry, within);
                 }
             });
+            self.protection_of(&entry, &format!("{}/{}", within.prefix, entry.name));
+        }
+    }
+
+    /// What a port, or a range of them, says of the ports it stands by for.
+    fn protection_of(&mut self, entry: &Named<'_>, name: &str) {
+        let Value::Map(keys) = &entry.value.value else { return };
+        let stated = keys.iter().find(|(key, _)| key.text() == Some("protects"));
+        let owner = Owner { kind: "port", id: name };
+        let given = stated.and_then(|(_, node)| self.scalar(node, "protects", owner));
+        if let Some(given) = given {
+            let (working, origin) = (given.text.trim().to_string(), given.at.origin());
+            self.note_protection(name.to_string(), working, origin);
         }
     }
 

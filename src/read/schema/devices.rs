@@ -74,6 +74,9 @@ form! {
         "face" face: Option<Text>,
         /// The lane of a broken-out parallel optic that this port is.
         "lane" lane: Option<Count>,
+        /// The port that this one stands by for: one of the two sends at a time. A range of ports names
+        /// a range, paired in order.
+        "protects" protects: Option<Text>,
     }
 }
 

@@ -114,7 +114,9 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
             } else {
                 ""
             };
-            format!("{splices} repair splices for each begun {per} outside; none on the first day{random}")
+            format!(
+                "{splices} repair splices for each begun {per} outside; none on the first day{random}"
+            )
         },
     ));
     lines.push(format!("ageing {}, temperature {}", allowances.ageing, allowances.temperature));
