@@ -38,6 +38,13 @@ pub(super) fn on_the_way(table: TableName, judges: Judges) -> Vec<&'static str> 
         columns.extend(spread);
     }
     match table {
+        TableName::Connectors if judges.statistics => {
+            columns.extend(["within_97_db", "dirty_percent", "dirty_db"]);
+        }
+        TableName::Splices if judges.statistics => columns.push("within_97_db"),
+        _ => {}
+    }
+    match table {
         TableName::Splices if judges.return_loss => columns.push("reflectance_db"),
         TableName::Polishes if judges.return_loss => columns.push("mated_reflectance_db"),
         TableName::Fibers if judges.dispersion => columns.extend([

@@ -118,7 +118,7 @@ fn spread_through(
     }
     let (Some(typical), Some(shape)) = (typical, shape) else {
         let needed = [columns.typical, columns.shape.unwrap_or_default()].join("` and `");
-        cells.bad(column, format!("`{column}` needs `{needed}`, and both are not stated"), "");
+        cells.bad(column, format!("`{column}` needs `{needed}`, which are not both stated"), "");
         return None;
     };
     let least = least.unwrap_or(Decibels::ZERO);
