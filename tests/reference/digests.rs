@@ -60,6 +60,7 @@ fn no_figure_changes_without_a_reason() {
     for (name, [_, day, reason]) in &known {
         let parts: Vec<&str> = day.split('-').collect();
         assert!(parts.len() == 3 && day.len() == 10, "{name}: `{day}` is no day");
+        assert!(*day <= today(), "{name}: `{day}` is yet to come");
         assert!(reason.len() >= 12, "{name}: no reason stands beside its digest");
     }
 }
@@ -79,6 +80,13 @@ fn the_digest_sees_figures_and_trust() {
     assert_ne!(changed("provenance", "published"), before);
     assert_ne!(changed("published_fields", ""), before);
     assert_eq!(changed("note", "another word"), before);
+    // A new column counts from its first cell on.
+    let mut wider = table();
+    wider.heads.push("new_db".to_string());
+    wider.rows.iter_mut().for_each(|row| drop(row.insert("new_db".to_string(), String::new())));
+    assert_eq!(digest(&wider), before);
+    wider.rows[0].insert("new_db".to_string(), "1".to_string());
+    assert_ne!(digest(&wider), before);
     // Two cells that swap a letter at their border are two other cells.
     let mut pair = table();
     for (column, to) in [("least_db", "1"), ("typical_db", "23")] {
@@ -102,18 +110,18 @@ fn tables() -> Vec<String> {
     names
 }
 
-/// The digest of the heads and cells, in the order of the file.
+/// The digest of the filled cells, each with its column, row by row: a new column that is still empty
+/// changes nothing.
 fn digest(table: &Written) -> String {
     let mut hash = Sha256::new();
-    let columns: Vec<&String> =
-        table.heads.iter().filter(|head| !WORDS.contains(&head.as_str())).collect();
-    let mut line = |cells: Vec<&str>| {
-        hash.update(cells.join("\u{1f}"));
-        hash.update([0x1e]);
-    };
-    line(columns.iter().map(|column| column.as_str()).collect());
     for row in &table.rows {
-        line(columns.iter().map(|column| row[*column].as_str()).collect());
+        for column in table.heads.iter().filter(|head| !WORDS.contains(&head.as_str())) {
+            let cell = &row[column];
+            if !cell.is_empty() {
+                hash.update(format!("{column}\u{1f}{cell}\u{1f}"));
+            }
+        }
+        hash.update([0x1e]);
     }
     hash.finalize().iter().fold(String::new(), |mut text, byte| {
         write!(text, "{byte:02x}").expect("text");
@@ -133,7 +141,8 @@ fn write(path: &std::path::Path, known: &BTreeMap<String, [String; 3]>) {
 
 /// Today as `2026-12-01`, in UTC.
 fn today() -> String {
+    const DAYS_FROM_1970_TO_2000: i64 = 10_957;
     let since = SystemTime::now().duration_since(UNIX_EPOCH).expect("after 1970");
     let day = (since.as_secs() / 86_400) as i64;
-    spanwright::inventory::date::written(day)
+    spanwright::inventory::date::written(day - DAYS_FROM_1970_TO_2000)
 }

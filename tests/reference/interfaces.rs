@@ -183,8 +183,45 @@ fn levels_of_interfaces_add_up_or_say_why_not() {
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 
+/// Allocations for connections, from memory of the IEEE 802.3 clauses and module agreements: 1.5 dB on
+/// multimode; on single-mode 2 dB for 10 km and more, 3 dB for 2 km (four joints more), 2.75 dB for 500 m.
+#[test]
+fn allocations_for_connections() {
+    const SHORT: [&str; 13] = [
+        "40GBASE-FR",
+        "50GBASE-FR",
+        "100GBASE-FR1",
+        "200GBASE-FR4",
+        "400GBASE-DR4-2",
+        "400G-FR4",
+        "400GBASE-FR4",
+        "400GBASE-FR8",
+        "800GBASE-DR8-2",
+        "100GBASE-DR",
+        "200GBASE-DR4",
+        "400GBASE-DR4",
+        "800GBASE-DR8",
+    ];
+    let table = Written::table("interfaces");
+    let mut compared = 0;
+    for row in &table.rows {
+        let name = row["interface"].as_str();
+        let Some(stated) = number(row, "connector_loss_db") else { continue };
+        let expected = match SHORT.iter().position(|short| *short == name) {
+            Some(0..9) => 3.0,
+            Some(_) => 2.75,
+            None if name == "100G-CWDM4" => 4.0,
+            None if row["fiber_kind"] == "MM" => 1.5,
+            None => 2.0,
+        };
+        assert_eq!(stated, expected, "{name}");
+        compared += 1;
+    }
+    assert!(compared >= 45, "{compared} rows only");
+}
+
 /// Figures that no sum above holds, from memory of the documents named.
-const RECALLED: [(&str, &str, f64); 92] = [
+const RECALLED: [(&str, &str, f64); 98] = [
     // IEEE 802.3 Clauses 26, 38, 52, 68.
     ("100BASE-FX", "power_budget_db", 11.0),
     ("100BASE-SX", "max_channel_loss_db", 4.0),
@@ -198,6 +235,7 @@ const RECALLED: [(&str, &str, f64); 92] = [
     ("10GBASE-LRM", "sensitivity_dbm", -6.5),
     ("10GBASE-LRM", "overload_dbm", 1.5),
     ("10GBASE-LRM", "min_return_loss_db", 12.0),
+    ("10GBASE-LRM", "min_channel_loss_db", 0.0),
     // Common practice of long-reach gigabit and ten gigabit parts.
     ("1000BASE-EX", "power_budget_db", 17.0),
     ("10GBASE-ZR", "min_return_loss_db", 24.0),
@@ -284,6 +322,11 @@ const RECALLED: [(&str, &str, f64); 92] = [
     ("L-64.2b", "min_return_loss_db", 24.0),
     ("P1I1-2D1", "min_return_loss_db", 14.0),
     ("P1S1-2D2b", "min_return_loss_db", 24.0),
+    ("P1L1-2D2", "min_return_loss_db", 24.0),
+    ("CWDM-2.5G-40km", "min_return_loss_db", 24.0),
+    ("CWDM-2.5G-40km", "max_reflectance_db", -27.0),
+    ("CWDM-2.5G-80km", "min_return_loss_db", 24.0),
+    ("CWDM-2.5G-80km", "max_reflectance_db", -27.0),
 ];
 
 #[test]
@@ -297,8 +340,12 @@ fn recalled_figures_of_interfaces() {
             faults.push(format!("{interface}: {column} is {}, recalled {expected}", row[column]));
         }
     }
-    // ITU-T G.957 and G.691: a link that must return little reflects little at each point.
-    for row in table.rows.iter().filter(|row| row["clause"].starts_with("ITU-T")) {
+    // ITU-T G.957, G.691 and G.959.1: a link that must return little reflects little at each point.
+    for row in table
+        .rows
+        .iter()
+        .filter(|row| row["clause"].starts_with("G.9") || row["clause"].starts_with("G.6"))
+    {
         if let (Some(back), Some(point)) =
             (number(row, "min_return_loss_db"), number(row, "max_reflectance_db"))
         {
