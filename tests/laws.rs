@@ -273,3 +273,112 @@ fn the_command_line_dirties_connectors() {
     let (code, _) = json(&[path.as_slice(), &["--dirty", "3"]].concat());
     assert_eq!(code, 2);
 }
+
+/// Means and standard deviations of all parts of a link. Source: a textbook's worked example 12.14
+/// (Kolimbiris, p. 481, restated in a public companion): launch -4.9 (0.5), sensitivity -38.1 (0.48), 50 km at
+/// 0.4 dB/km, 7 connectors 0.35 (0.2), 4 splices 0.2 (0.1), dispersion 2 (0.2), chirp and reflection 0.5
+/// (0.25): mean margin 7.45 dB. The standard deviation is the root of the sum of squares, 0.950210 dB.
+#[test]
+fn a_margin_from_means_and_spreads_of_launch_and_sensitivity() {
+    let normal = |name: &str, mean: f64, spread: f64| {
+        format!("{name},0,{mean},{},{spread},normal,a worked example,published\n", 2.0 * mean)
+    };
+    let columns = "least_db,typical_db,most_db,spread_db,shape,source,provenance\n";
+    let connectors = format!(
+        "grade,{columns}{}{}{}",
+        normal("line", 0.35, 0.2),
+        normal("dispersion", 2.0, 0.2),
+        normal("reflection", 0.5, 0.25)
+    );
+    let splices = format!("splice,{columns}{}", normal("line", 0.2, 0.1));
+    let fiber = "fiber,nm,least_db_km,typical_db_km,most_db_km,spread_db_km,source,provenance\n\
+                 G.652.D,1310,0.4,0.4,0.4,0,a worked example,published\n";
+    let interfaces = "interface,lanes,fiber_kind,fibers,tx_nm,levels,tx_min_dbm,tx_max_dbm,rx_min_dbm,overload_dbm,\
+                      overload_terms,source,provenance\n\
+                      book,1,SM,2,1310,mean,-6,-4,-37,-10,mean,invented limits,invented-demo\n";
+    let spreads = "optic,launch_mean_dbm,launch_spread_db,sensitivity_mean_dbm,sensitivity_spread_db,source,\
+                   provenance\nbook,-4.9,0.5,-38.1,0.48,a worked example,published\n";
+    let tables = [
+        ("connectors", connectors.as_str()),
+        ("splices", &splices),
+        ("fiber-attenuation", fiber),
+        ("interfaces", interfaces),
+        ("optic-spreads", spreads),
+    ];
+    let text = |confidence: &str, equipment: &str| {
+        format!(
+            "spanwright: 1\ntitle: A worked example\nconfidence: {confidence}\n{equipment}\
+             shelves:\n  a: {{ports: {{1: {{optic: book}}}}}}\n  b: {{ports: {{1: {{optic: book}}}}}}\n\
+             panels: {{p-1: {{positions: 1, connector: dispersion}}, p-2: {{positions: 1, connector: reflection}}}}\n\
+             spans:\n  - {{from: a/1, to: p-1/1, length: 0 m, kind: patch-cord}}\n\
+             \x20 - {{from: p-1/1, to: p-2/1, length: 50 km, splices: 4, splice: line, connectors: 7, connector: line}}\n\
+             \x20 - {{from: p-2/1, to: b/1, length: 0 m, kind: patch-cord}}\n"
+        )
+    };
+    let margin = |confidence: &str, equipment: &str, tables: &[(&str, &str)]| {
+        let judged = judged_with(&text(confidence, equipment), tables);
+        let end = end(&judged);
+        let window = judged.assessment.pairs.pairs[end.pair as usize].window;
+        (end.statistical_margin(&window).expect("a margin").value(), end.most, end.statistics)
+    };
+    let (mean, most, _) = margin("50 %", "", &tables);
+    assert_abs_diff_eq!(mean, 7.45, epsilon = 1e-6);
+    // z(0.97) = 1.880793608151251, any table of the normal law.
+    let (sure, _, _) = margin("97 %", "", &tables);
+    assert_abs_diff_eq!(sure, 7.45 - 1.880_793_608_151_251 * 0.950_210_5, epsilon = 1e-5);
+    // The same stated in the plan: 1.1 dB above -6 and below -37 dBm. The worst case is as it was.
+    let stated = "equipment: {launch: \"1.1 dB, 0.5 dB\", sensitivity: \"1.1 dB, 0.48 dB\"}\n";
+    let (planned, same, statistics) = margin("97 %", stated, &tables[..4]);
+    assert_abs_diff_eq!(planned, sure, epsilon = 1e-9);
+    assert_eq!(most, same);
+    assert!(statistics.is_some_and(|statistics| statistics.spare > db(1.0)));
+    // Without either, both are at their worst.
+    let (worst, _, statistics) = margin("50 %", "", &tables[..4]);
+    assert_abs_diff_eq!(worst, 31.0 - 25.75, epsilon = 1e-6);
+    assert!(statistics.is_some_and(|statistics| statistics.spare == Decibels::ZERO));
+}
+
+/// Eight ONUs behind one feeder N(5, 1) and legs N(22.5, 0.3), class B+ (28 dB both ways); sensitivity 1 dB
+/// (0.4) and launch 0.8 dB (0.3) better than their worst. Expected: quadrature over feeder and leg, here.
+#[test]
+fn joint_yields_with_spreads_of_the_onus() {
+    let splitters = "splitter,inputs,outputs,least_db,typical_db,most_db,spread_db,shape,source,provenance\n\
+                     1x8,1,8,20,22.5,25,0.3,normal,invented,invented-demo\n";
+    let row = |nm: u32| format!("G.652.D,{nm},0.1,0.25,0.4,0.05,invented,invented-demo\n");
+    let fibers = format!(
+        "fiber,nm,least_db_km,typical_db_km,most_db_km,spread_db_km,source,provenance\n{}{}",
+        row(1310),
+        row(1490)
+    );
+    let text = "spanwright: 1\ntitle: Spreads\nequipment: {launch: \"0.8 dB, 0.3 dB\", sensitivity: \"1 dB, 0.4 dB\"}\n\
+                defaults: {joint: none}\nshelves: {olt: {ports: {1: {optic: GPON-OLT-B+}}}}\n\
+                splitters: {s: {ratio: 1x8}}\nonts: {\"h-[1-8]\": {optic: GPON-ONU-B+}}\nspans:\n\
+                \x20 - {from: olt/1, to: s/in, length: 20 km}\n\
+                \x20 - {from: \"s/[1-8]\", to: \"h-[1-8]\", length: 0 m, kind: drop}\n";
+    let judged = judged_with(text, &[("splitters", splitters), ("fiber-attenuation", &fibers)]);
+    let found = judged.assessment.groups[0].joint.expect("joint yields");
+    let cdf = |x: f64| Shape::normal(db(0.0), db(1.0)).expect("a law").cdf(db(x)).value();
+    let density = |z: f64| (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt();
+    let over = |read: &dyn Fn(f64) -> f64| {
+        (-320..=320).map(|k| f64::from(k) / 40.0).map(|z| density(z) * read(z) / 40.0).sum::<f64>()
+    };
+    let alone = |better: f64, spread: f64| {
+        over(&|z| cdf((28.0 - 5.0 - z - 22.5 + better) / (0.09 + spread * spread).sqrt()).powi(8))
+    };
+    let both = over(&|z| {
+        let room = 28.0 - 5.0 - z - 22.5;
+        let leg = over(&|y| cdf((room - 0.3 * y + 1.0) / 0.4) * cdf((room - 0.3 * y + 0.8) / 0.3));
+        leg.powi(8)
+    });
+    assert_abs_diff_eq!(found.downstream.value(), alone(1.0, 0.4), epsilon = 1e-6);
+    assert_abs_diff_eq!(found.upstream.value(), alone(0.8, 0.3), epsilon = 1e-6);
+    assert_abs_diff_eq!(found.both.value(), both, epsilon = 1e-6);
+    assert!(found.error_bound < 1e-5, "{found:?}");
+    // A single end counts the OLT's own spread too: N(27.5, sqrt(1.09)) less 1.8 dB (0.5).
+    let single = end(&judged).statistics.and_then(|statistics| statistics.closes).expect("a yield");
+    assert_abs_diff_eq!(
+        single.value(),
+        cdf((28.0 - 27.5 + 1.8) / (1.09_f64 + 0.25).sqrt()),
+        epsilon = 1e-6
+    );
+}

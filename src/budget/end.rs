@@ -42,8 +42,19 @@ pub struct Statistics {
     pub error_bound: Decibels,
     /// The customary figure: mean plus the normal multiple of the standard deviation.
     pub normal_quantile: Decibels,
+    /// By how much the optics are better than the window takes them to, at the asked confidence of loss
+    /// and levels together; zero where nothing is stated of their spread.
+    pub spare: Decibels,
     /// Probability that the loss lies within the window; `None` when the window is not known.
     pub closes: Option<Probability>,
+}
+
+impl Statistics {
+    /// What is held against the greatest loss of the window: the loss at the asked confidence, less what
+    /// the optics have to spare.
+    pub fn judged(&self) -> Decibels {
+        self.quantile - self.spare
+    }
 }
 
 /// What speaks against an end apart from its loss. Several may hold; the verdict names the gravest.
@@ -123,6 +134,6 @@ impl End {
 
     /// Margin of the loss at the asked confidence.
     pub fn statistical_margin(&self, window: &Window) -> Option<Decibels> {
-        Some(window.max? - self.statistics?.quantile)
+        Some(window.max? - self.statistics?.judged())
     }
 }

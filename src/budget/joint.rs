@@ -2,12 +2,13 @@
 
 use super::assess::Context;
 use super::group::{CrossCheck, Group, JointYields};
-use super::statistics::{PathLoss, Randomness};
+use super::statistics::{PathLoss, Randomness, net};
 use super::walk::{Beam, Onu};
 use super::{Direction, End, Pair};
 use crate::loss::AtWavelength;
 use crate::loss::statistics::{BranchId, LossSum, Sampler, Window, YieldTree};
 use crate::plant::Trace;
+use crate::tables::Surplus;
 use crate::units::{Decibels, Probability};
 
 /// The random losses of one PON at one wavelength.
@@ -147,8 +148,8 @@ fn fill(
     let these = ends.iter_mut().filter(|end| end.direction == direction);
     for (end, path) in these.zip(&losses.paths) {
         if end.missing.is_none() {
-            let window = &context.pairs.pairs[end.pair as usize].window;
-            end.statistics = Some(randomness.figures(path, window, context.plan));
+            let pair = &context.pairs.pairs[end.pair as usize];
+            end.statistics = Some(randomness.figures(path, pair, context.plan));
         }
     }
 }
@@ -168,8 +169,91 @@ fn fill_apart(
         let at = &context.wavelengths[usize::from(pair.wavelength)];
         if end.missing.is_none() {
             let path = randomness.path(at, beam.trace, onu.visit, onu.outside);
-            end.statistics = Some(randomness.figures(&path, &pair.window, context.plan));
+            end.statistics = Some(randomness.figures(&path, pair, context.plan));
         }
+    }
+}
+
+/// What an end needs to close, in terms of the loss on its way.
+///
+/// Levels of the ONU that spread are each a limit of their own, which the ONU's own luck moves. The OLT
+/// is taken at its worst here: what it has to spare it has for all ends together, in both directions
+/// apart, which no tree can tell.
+#[derive(Clone, Default)]
+struct Needs {
+    window: Window,
+    /// Most loss, less what better specimens take off it.
+    netted: Vec<(Surplus, Decibels)>,
+}
+
+impl Needs {
+    /// Of one direction.
+    fn of(pair: &Pair, direction: Direction, least: Option<Decibels>) -> Option<Self> {
+        let most = pair.window.max?;
+        let of_onu = if direction == Direction::Downstream { pair.surplus[1] } else { pair.surplus[0] };
+        Some(match of_onu {
+            None => Self { window: Window { least, most: Some(most) }, netted: Vec::new() },
+            Some(surplus) => {
+                Self { window: Window { least, most: None }, netted: vec![(surplus, most)] }
+            }
+        })
+    }
+
+    /// Of both directions, the other one in terms of the loss of this one.
+    fn and(&self, other: &Self, shift: Decibels) -> Self {
+        let tighter = |a: Option<Decibels>,
+                       b: Option<Decibels>,
+                       pick: fn(Decibels, Decibels) -> Decibels| {
+            match (a, b.map(|b| b + shift)) {
+                (Some(a), Some(b)) => Some(pick(a, b)),
+                (a, b) => a.or(b),
+            }
+        };
+        let window = Window {
+            least: tighter(self.window.least, other.window.least, Decibels::max),
+            most: tighter(self.window.most, other.window.most, Decibels::min),
+        };
+        let shifted = other.netted.iter().map(|(surplus, most)| (*surplus, *most + shift));
+        Self { window, netted: self.netted.iter().copied().chain(shifted).collect() }
+    }
+
+    /// With a reserve kept.
+    fn keeping(&self, reserve: Decibels) -> Self {
+        let less = |most: Decibels| most - reserve;
+        Self {
+            window: Window { most: self.window.most.map(less), ..self.window },
+            netted: self.netted.iter().map(|(surplus, most)| (*surplus, less(*most))).collect(),
+        }
+    }
+
+    /// Adds the end to a tree.
+    fn add_to(&self, tree: &mut YieldTree, branch: Option<BranchId>, segment: LossSum) {
+        if self.netted.is_empty() {
+            tree.add_end(branch, segment, self.window);
+            return;
+        }
+        let fork = tree.add_branch(branch, segment);
+        if self.window != Window::default() {
+            tree.add_end(Some(fork), LossSum::new(), self.window);
+        }
+        for (surplus, most) in &self.netted {
+            let mut own = LossSum::new();
+            net(&mut own, *surplus);
+            tree.add_end(Some(fork), own, Window::up_to(*most));
+        }
+    }
+
+    /// The probability that a path fails: of several needs, at most the sum.
+    fn fails(&self, randomness: &Randomness<'_>, path: &LossSum) -> f64 {
+        let law = randomness.convolver.distribution(path);
+        let within = law.probability_within(self.window.least, self.window.most);
+        let netted = self.netted.iter().map(|(surplus, most)| {
+            let mut netted = path.clone();
+            net(&mut netted, *surplus);
+            let law = randomness.convolver.distribution(&netted);
+            law.probability_within(None, Some(*most)).complement().value()
+        });
+        within.complement().value() + netted.sum::<f64>()
     }
 }
 
@@ -180,8 +264,8 @@ struct Trees {
     both: YieldTree,
     /// The tree of both directions with the design reserve taken off every window.
     with_reserve: Option<YieldTree>,
-    /// Each end's path and window in the tree of both directions.
-    singles: Vec<(LossSum, Window)>,
+    /// Each end's path and needs in the tree of both directions.
+    singles: Vec<(LossSum, Needs)>,
 }
 
 impl Trees {
@@ -195,41 +279,37 @@ impl Trees {
         down: &Losses,
         up: &Losses,
     ) -> Option<Self> {
-        let windows = |direction, losses: &Losses| -> Option<Vec<Window>> {
+        let needs = |direction, losses: &Losses| -> Option<Vec<Needs>> {
             of_direction(ends, direction)
                 .zip(&losses.paths)
                 .map(|(end, path)| {
                     let pair: &Pair = &context.pairs.pairs[end.pair as usize];
                     end.missing.is_none().then_some(())?;
-                    let least = path.least_allowed(&pair.window);
-                    Some(Window { least, most: Some(pair.window.max?) })
+                    Needs::of(pair, direction, path.least_allowed(&pair.window))
                 })
                 .collect()
         };
-        let down_windows = windows(Direction::Downstream, down)?;
-        let up_windows = windows(Direction::Upstream, up)?;
+        let down_needs = needs(Direction::Downstream, down)?;
+        let up_needs = needs(Direction::Upstream, up)?;
         let spread =
             |losses: &Losses| losses.paths.first().map_or(0.0, |path| path.total.spread().value());
-        let (base, base_windows, other, other_windows) = if spread(up) >= spread(down) {
-            (up, &up_windows, down, &down_windows)
+        let (base, base_needs, other, other_needs) = if spread(up) >= spread(down) {
+            (up, &up_needs, down, &down_needs)
         } else {
-            (down, &down_windows, up, &up_windows)
+            (down, &down_needs, up, &up_needs)
         };
-        let joint_windows = both_windows((base, base_windows), (other, other_windows));
+        let joint_needs = both_needs((base, base_needs), (other, other_needs));
         let reserve = context.plan.assumptions.reserve;
         let with_reserve = (reserve > Decibels::ZERO).then(|| {
-            let kept: Vec<Window> = joint_windows
-                .iter()
-                .map(|window| Window { most: window.most.map(|most| most - reserve), ..*window })
-                .collect();
+            let kept: Vec<Needs> = joint_needs.iter().map(|needs| needs.keeping(reserve)).collect();
             tree(trace, onus, base, &kept)
         });
         Some(Self {
             with_reserve,
-            down: tree(trace, onus, down, &down_windows),
-            up: tree(trace, onus, up, &up_windows),
-            both: tree(trace, onus, base, &joint_windows),
-            singles: base.paths.iter().map(|path| path.total.clone()).zip(joint_windows).collect(),
+            down: tree(trace, onus, down, &down_needs),
+            up: tree(trace, onus, up, &up_needs),
+            both: tree(trace, onus, base, &joint_needs),
+            singles: base.paths.iter().map(|path| path.total.clone()).zip(joint_needs).collect(),
         })
     }
 
@@ -237,10 +317,7 @@ impl Trees {
         let [down, up, both] =
             [&self.down, &self.up, &self.both].map(|tree| randomness.convolver.joint_yield(tree));
         let errors = [down, up, both].map(|found| found.error_bound);
-        let fails = |(path, window): &(LossSum, Window)| {
-            let law = randomness.convolver.distribution(path);
-            law.probability_within(window.least, window.most).complement().value()
-        };
+        let fails = |(path, needs): &(LossSum, Needs)| needs.fails(randomness, path);
         JointYields {
             downstream: down.probability,
             upstream: up.probability,
@@ -271,31 +348,20 @@ impl Trees {
 /// same at both; a fiber's loss differs by its mean, and its spread at the base wavelength (the
 /// greater one) is taken for both. So the other direction's window is the base direction's, shifted
 /// by the difference of the mean losses.
-fn both_windows(base: (&Losses, &[Window]), other: (&Losses, &[Window])) -> Vec<Window> {
+fn both_needs(base: (&Losses, &[Needs]), other: (&Losses, &[Needs])) -> Vec<Needs> {
     let paths = base.0.paths.iter().zip(&other.0.paths);
-    let windows = base.1.iter().zip(other.1);
+    let needs = base.1.iter().zip(other.1);
     paths
-        .zip(windows)
-        .map(|((base_path, other_path), (base_window, other_window))| {
-            let shift = base_path.total.mean() - other_path.total.mean();
-            let tighter =
-                |a: Option<Decibels>, b: Option<Decibels>, pick: fn(Decibels, Decibels) -> Decibels| {
-                    match (a, b.map(|b| b + shift)) {
-                        (Some(a), Some(b)) => Some(pick(a, b)),
-                        (a, b) => a.or(b),
-                    }
-                };
-            Window {
-                least: tighter(base_window.least, other_window.least, Decibels::max),
-                most: tighter(base_window.most, other_window.most, Decibels::min),
-            }
+        .zip(needs)
+        .map(|((base_path, other_path), (base_needs, other_needs))| {
+            base_needs.and(other_needs, base_path.total.mean() - other_path.total.mean())
         })
         .collect()
 }
 
 /// The tree of a PON with chains of elements drawn together: only points where the way to several
 /// ONUs parts are branches.
-fn tree(trace: &Trace, onus: &[Onu], losses: &Losses, windows: &[Window]) -> YieldTree {
+fn tree(trace: &Trace, onus: &[Onu], losses: &Losses, needs: &[Needs]) -> YieldTree {
     let ways = ways(trace, onus);
     let mut tree = YieldTree::new();
     let mut open: Vec<(Option<BranchId>, LossSum)> = vec![Default::default(); trace.visits.len()];
@@ -311,10 +377,10 @@ fn tree(trace: &Trace, onus: &[Onu], losses: &Losses, windows: &[Window]) -> Yie
             (branch, segment)
         };
     }
-    for ((onu, extra), window) in onus.iter().zip(&losses.allowances).zip(windows) {
+    for ((onu, extra), needs) in onus.iter().zip(&losses.allowances).zip(needs) {
         let (branch, mut segment) = open[onu.visit as usize].clone();
         segment.merge(extra);
-        tree.add_end(branch, segment, *window);
+        needs.add_to(&mut tree, branch, segment);
     }
     tree
 }

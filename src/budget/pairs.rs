@@ -4,7 +4,7 @@ use rustc_hash::FxHashMap;
 
 use super::{Direction, Window, window};
 use crate::plan::{Plan, PortKind};
-use crate::tables::{Band, Family, FiberKind, LevelTerms, Optic, Role, Tables};
+use crate::tables::{Band, Family, FiberKind, LevelTerms, Optic, Role, Surplus, Tables};
 use crate::units::{Decibels, Kilometers, PsPerNm};
 
 /// One written optic name and what the tables make of it.
@@ -47,6 +47,8 @@ pub struct Pair {
     pub in_amplitude: bool,
     /// Whether both directions share one fiber.
     pub single_fiber: bool,
+    /// By how much specimens launch more and hear better than the window takes them to.
+    pub surplus: [Option<Surplus>; 2],
 }
 
 /// All optics of a plan and the pairs they form.
@@ -72,7 +74,7 @@ impl Pairs {
             }
         }
         pairs.add_bands();
-        pairs.add_pairs(tables);
+        pairs.add_pairs(plan, tables);
         pairs
     }
 
@@ -107,10 +109,10 @@ impl Pairs {
         }
     }
 
-    fn add_pairs(&mut self, tables: &Tables) {
+    fn add_pairs(&mut self, plan: &Plan, tables: &Tables) {
         for tx in 0..self.optics.len() as u16 {
             for rx in 0..self.optics.len() as u16 {
-                let made = self.make(tables, tx, rx);
+                let made = self.make(plan, tables, (tx, rx));
                 let ids = (0..made.len()).map(|i| (self.pairs.len() + i) as u32).collect();
                 self.pairs.extend(made);
                 self.by_optics.insert((tx, rx), ids);
@@ -119,7 +121,7 @@ impl Pairs {
     }
 
     /// One pair per lane; none for optics that cannot belong together at all.
-    fn make(&self, tables: &Tables, tx: u16, rx: u16) -> Vec<Pair> {
+    fn make(&self, plan: &Plan, tables: &Tables, (tx, rx): (u16, u16)) -> Vec<Pair> {
         let (Some(a), Some(b)) = (self.optic(tx), self.optic(rx)) else { return Vec::new() };
         let direction = match (a.role, b.role) {
             (Role::Olt, Role::Onu) if a.system(tables) == b.system(tables) => Direction::Downstream,
@@ -147,6 +149,7 @@ impl Pairs {
                 min_return_loss: limits.min_return_loss,
                 in_amplitude: limits.in_amplitude,
                 single_fiber: limits.single_fiber,
+                surplus: [surplus(plan, tables, a)[0], surplus(plan, tables, b)[1]],
             })
             .collect()
     }
@@ -166,6 +169,14 @@ impl Pairs {
     pub fn between(&self, transmitter: u16, receiver: u16) -> &[u32] {
         self.by_optics.get(&(transmitter, receiver)).map_or(&[], Vec::as_slice)
     }
+}
+
+/// By how much an optic's launch and sensitivity are better than their worst values: by its row, else as the
+/// plan says of all.
+fn surplus(plan: &Plan, tables: &Tables, optic: &Optic) -> [Option<Surplus>; 2] {
+    let [launch, sensitivity] = tables.surplus_of(optic);
+    let [any_launch, any_sensitivity] = plan.assumptions.surplus;
+    [launch.or(any_launch), sensitivity.or(any_sensitivity)]
 }
 
 /// Whether a receiver is specified for a transmit window. A receiver with one range takes every lane

@@ -2,13 +2,13 @@
 
 use rustc_hash::FxHashMap;
 
-use super::{Statistics, Window};
+use super::{Pair, Statistics, Window};
 use crate::loss::statistics::{Convolver, LossSum, Shape};
 use crate::loss::{AtWavelength, Chance, Part, law_of};
 use crate::plan::Plan;
 use crate::plant::Trace;
-use crate::tables::ShapeKind;
-use crate::units::{Decibels, Kilometers};
+use crate::tables::{ShapeKind, Surplus};
+use crate::units::{Decibels, Kilometers, Probability};
 
 /// Turns parts into distributions; remembers what it has made.
 pub(super) struct Randomness<'c> {
@@ -126,17 +126,47 @@ impl<'c> Randomness<'c> {
         }
     }
 
-    /// The statistical figures of a path against a window.
-    pub(super) fn figures(&self, path: &PathLoss, window: &Window, plan: &Plan) -> Statistics {
+    /// The statistical figures of a path between two optics.
+    pub(super) fn figures(&self, path: &PathLoss, pair: &Pair, plan: &Plan) -> Statistics {
         let confidence = plan.assumptions.confidence;
+        let window = &pair.window;
         let law = self.convolver.distribution(&path.total);
-        Statistics {
-            mean: law.mean(),
-            spread: law.spread(),
-            quantile: law.quantile(confidence),
-            error_bound: law.error_bound(confidence),
-            normal_quantile: path.total.normal_quantile(confidence),
-            closes: window.max.map(|max| law.probability_within(path.least_allowed(window), Some(max))),
+        let quantile = law.quantile(confidence);
+        let error_bound = law.error_bound(confidence);
+        let normal_quantile = path.total.normal_quantile(confidence);
+        let least = path.least_allowed(window);
+        let (mean, spread) = (law.mean(), law.spread());
+        let figures = |spare, closes, error_bound| Statistics {
+            mean,
+            spread,
+            quantile,
+            error_bound,
+            normal_quantile,
+            spare,
+            closes,
+        };
+        if pair.surplus == [None, None] {
+            let closes = window.max.map(|max| law.probability_within(least, Some(max)));
+            return figures(Decibels::ZERO, closes, error_bound);
         }
+        let mut netted = path.total.clone();
+        pair.surplus.iter().flatten().for_each(|surplus| net(&mut netted, *surplus));
+        let better = self.convolver.distribution(&netted);
+        // Too much light is judged with the strongest transmitter and never comes with too little.
+        let closes = window.max.map(|max| {
+            let too_weak = better.probability_within(None, Some(max)).complement().value();
+            let too_strong = law.probability_within(least, None).complement().value();
+            Probability::clamped(1.0 - too_weak - too_strong)
+        });
+        let bound = error_bound.max(better.error_bound(confidence));
+        figures(quantile - better.quantile(confidence), closes, bound)
+    }
+}
+
+/// Takes off a loss what better specimens have to spare.
+pub(super) fn net(sum: &mut LossSum, surplus: Surplus) {
+    match Shape::normal(-surplus.mean, surplus.spread) {
+        Ok(law) => sum.add(&law),
+        Err(_) => sum.add_fixed(-surplus.mean),
     }
 }

@@ -186,7 +186,7 @@ impl Context<'_> {
                 end.return_loss = back;
                 if self.settings.statistics && end.missing.is_none() {
                     let path = randomness.path(beam.at, beam.trace, visit, whole.outside);
-                    end.statistics = Some(randomness.figures(&path, &self.pair(pair).window, self.plan));
+                    end.statistics = Some(randomness.figures(&path, self.pair(pair), self.plan));
                 }
                 self.judge(&mut end);
                 yielded.ends.push(end);
@@ -383,7 +383,7 @@ impl Context<'_> {
         let loss = judge_loss(&LossCase {
             least: end.least,
             most: end.most,
-            quantile: end.statistics.map(|statistics| statistics.quantile),
+            quantile: end.statistics.map(|statistics| statistics.judged()),
             min: pair.window.min,
             max: pair.window.max,
             reserve: self.plan.assumptions.reserve,

@@ -1,6 +1,6 @@
 //! What a plan assumes; printed with every result.
 
-use crate::tables::Dirt;
+use crate::tables::{Dirt, Surplus};
 use crate::units::{Decibels, DecibelsPerKilometer, Kilometers, Probability};
 
 /// Whether the connectors at the equipment itself count in the loss.
@@ -47,6 +47,9 @@ pub struct Assumptions {
     pub confidence: Probability,
     /// Connectors at the equipment.
     pub end_connectors: EndConnectors,
+    /// By how much launch and sensitivity are better than their worst values where no row of
+    /// `optic-spreads` says it, in the statistics alone.
+    pub surplus: [Option<Surplus>; 2],
     /// How often a connector is dirty and what it then loses, in the statistics alone; goes before what
     /// its grade's row says.
     pub dirt: Option<Dirt>,
@@ -61,6 +64,7 @@ impl Default for Assumptions {
             reserve: Decibels::ZERO,
             confidence: Probability::clamped(0.999),
             end_connectors: EndConnectors::default(),
+            surplus: [None; 2],
             dirt: None,
             repair_splice: "fusion".to_string(),
         }

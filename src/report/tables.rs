@@ -39,6 +39,7 @@ pub fn plain<'t>(tables: &'t Tables, files: &Files) -> Vec<PlainTable<'t>> {
         one(&tables.interfaces, files),
         one(&tables.inventory_columns, files),
         one(&tables.module_codes, files),
+        one(&tables.optic_spreads, files),
         one(&tables.polishes, files),
         one(&tables.pon_classes, files),
         one(&tables.power_classes, files),

@@ -25,6 +25,7 @@ mod optic;
 mod passive;
 mod pon;
 mod power_class;
+mod spread;
 mod temperature_range;
 mod trust;
 
@@ -50,6 +51,7 @@ pub use optic::{Band, Family, Optic, Role};
 pub use passive::{AttenuatorValue, HazardLevel, SplitterType, TapType, WdmLeg};
 pub use pon::PonClass;
 pub use power_class::PowerClass;
+pub use spread::{OpticSpread, SpreadLevel, Surplus};
 pub use temperature_range::TemperatureRange;
 pub use trust::{Trust, cell_provenance, stating_columns};
 
@@ -215,6 +217,8 @@ pub struct Tables {
     pub pon_classes: Table<PonClass>,
     /// Point-to-point interface types.
     pub interfaces: Table<Interface>,
+    /// How levels of optics spread over specimens (key: the optic); ask [`Tables::surplus_of`].
+    pub optic_spreads: Table<OpticSpread>,
     /// Codes in the memory of modules (key `STANDARD FIELD CODE`).
     pub module_codes: Table<ModuleCode>,
     /// Columns of port inventories, with the heads that people write.

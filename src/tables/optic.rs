@@ -117,7 +117,8 @@ impl Optic {
         })
     }
 
-    fn find_by_name(tables: &Tables, name: &str, role: Role) -> Option<Self> {
+    /// As [`Self::find`], for a name as the tables write it.
+    pub(crate) fn find_by_name(tables: &Tables, name: &str, role: Role) -> Option<Self> {
         if let Some(id) = tables.interfaces.find(name) {
             return Some(Self::of_interface(tables.interfaces.row(id), id));
         }

@@ -19,7 +19,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     for group in view.ends_where(|end| view.closes_only_by_sum(end)) {
         let worst = group.worst_by_margin();
         let at_confidence =
-            worst.statistics.map_or_else(String::new, |s| s.quantile.rounded_up().to_string());
+            worst.statistics.map_or_else(String::new, |s| s.judged().rounded_up().to_string());
         let message = format!(
             "{} close{} by the sum only; worst {}: sum {}, {at_confidence} at the asked confidence, {} allowed",
             group.count_words(),

@@ -24,7 +24,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             group.third_person(),
             view.end_name(worst),
             view.short(worst),
-            worst.statistics.map_or_else(String::new, |s| s.quantile.rounded_up().to_string()),
+            worst.statistics.map_or_else(String::new, |s| s.judged().rounded_up().to_string()),
             view.max(worst),
         );
         findings.push(group.hit(&RULE, message).hint(view.decides(worst)));

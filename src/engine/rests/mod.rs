@@ -136,6 +136,11 @@ impl Rests {
             Family::Pon(id) => self.add(&tables.pon_classes, id, columns),
             Family::Interface(id) => self.add(&tables.interfaces, id, columns),
         }
+        if let Some(id) = tables.spread_row(optic) {
+            let columns =
+                ["launch_mean_dbm", "launch_spread_db", "sensitivity_mean_dbm", "sensitivity_spread_db"];
+            self.add(&tables.optic_spreads, id, &columns);
+        }
     }
 
     /// The cage, the form factor, the card and the temperature range, as far as they are stated.

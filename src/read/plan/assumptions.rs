@@ -5,9 +5,9 @@ use super::given::{Given, Owner, clip};
 use super::reader::Reader;
 use crate::check::plan_rules::{bad_quantity, unknown_word};
 use crate::plan::{EndConnectors, JointKind, JointUse, Repair, SpliceLoss, StatedSpliceLoss};
-use crate::read::schema::{AllowancesForm, ConnectorForm, DefaultsForm, RepairForm};
+use crate::read::schema::{AllowancesForm, ConnectorForm, DefaultsForm, EquipmentForm, RepairForm};
 use crate::read::yaml::{Node, Value};
-use crate::tables::Dirt;
+use crate::tables::{Dirt, Surplus};
 use crate::units::DecibelsPerKilometer;
 
 impl Reader<'_> {
@@ -23,15 +23,26 @@ impl Reader<'_> {
         if let Some(counted) = given.and_then(|g| self.word(&g, &words)) {
             self.plan.assumptions.end_connectors = counted;
         }
-        self.plan.assumptions.dirt = self.given(top, "dirty").and_then(|given| self.dirt(&given));
+        self.plan.assumptions.dirt =
+            self.given(top, "dirty").and_then(|given| self.two(&given, Dirt::parse));
+        self.equipment(top);
         self.defaults(top);
         self.allowances(top);
     }
 
-    /// Dirty connectors: `3 %, 1 dB`.
-    fn dirt(&mut self, given: &Given<'_>) -> Option<Dirt> {
-        match Dirt::parse(given.text) {
-            Ok(dirt) => Some(dirt),
+    /// How levels of equipment spread.
+    fn equipment(&mut self, top: &Fields<'_>) {
+        let owner = Owner { kind: "`equipment`", id: "" };
+        let Some(node) = top.node("equipment") else { return };
+        let Some(fields) = self.open(node, EquipmentForm::KEYS, owner, node.origin) else { return };
+        self.plan.assumptions.surplus = ["launch", "sensitivity"]
+            .map(|key| self.given(&fields, key).and_then(|given| self.two(&given, Surplus::parse)));
+    }
+
+    /// Two figures in one value: `3 %, 1 dB`.
+    fn two<T>(&mut self, given: &Given<'_>, parse: fn(&str) -> Result<T, String>) -> Option<T> {
+        match parse(given.text) {
+            Ok(value) => Some(value),
             Err(error) => {
                 self.tell(&bad_quantity::RULE, given.at.origin(), |_| {
                     bad_quantity::RULE.hit(given.at.origin(), given.key, format!("{given}: {error}"))

@@ -15,7 +15,8 @@ pub(crate) use devices::{
     SplitterForm, TapForm, WdmElementForm,
 };
 pub(crate) use sections::{
-    AllowancesForm, ConnectorForm, DefaultsForm, JointForm, OntEntryForm, PlanForm, RepairForm, SpanForm,
+    AllowancesForm, ConnectorForm, DefaultsForm, EquipmentForm, JointForm, OntEntryForm, PlanForm,
+    RepairForm, SpanForm,
 };
 
 /// Declares the written form of a section: a documented struct for the schema, and the list of its

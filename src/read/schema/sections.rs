@@ -10,7 +10,7 @@ use super::form;
 use super::values::{
     Attenuation, Confidence, ConnectorValue, Count, DirtyConnectors, EndConnectorsWord, FecWord,
     JointWord, Length, Loss, MeasuredLoss, OneOrMany, PolarityWord, Power, Rate, RepairLawWord, Share,
-    SpanKindWord, SpliceLossValue, Text, Version, YesNo,
+    SpanKindWord, SpliceLossValue, SurplusValue, Text, Version, YesNo,
 };
 
 form! {
@@ -33,6 +33,9 @@ form! {
         "reserve" reserve: Option<Loss>,
         /// Whether the connectors at the equipment count in the loss; excluded where not stated.
         "end-connectors" end_connectors: Option<EndConnectorsWord>,
+        /// How much better than their worst values launch and sensitivity are, over specimens; counted in
+        /// the statistics alone, for optics that the table `optic-spreads` does not name.
+        "equipment" equipment: Option<EquipmentForm>,
         /// Dirty connectors: their share, and what one of them loses more; counted in the statistics
         /// alone. Goes before what the connector table says.
         "dirty" dirty: Option<DirtyConnectors>,
@@ -87,6 +90,16 @@ form! {
         "splice-loss" splice_loss: Option<SpliceLossValue>,
         /// Uncertainty of measured losses (two standard deviations).
         "uncertainty" uncertainty: Option<Loss>,
+    }
+}
+
+form! {
+    /// How levels of equipment spread over specimens.
+    EquipmentForm {
+        /// The launch power above the least one: mean and standard deviation.
+        "launch" launch: Option<SurplusValue>,
+        /// The sensitivity below the worst one: mean and standard deviation.
+        "sensitivity" sensitivity: Option<SurplusValue>,
     }
 }
 

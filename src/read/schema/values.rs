@@ -60,6 +60,11 @@ written! {
 }
 
 written! {
+    /// A mean and a standard deviation.
+    SurplusValue => { "type": "string", "examples": ["1.5 dB, 0.5 dB"] }
+}
+
+written! {
     /// Loss of splices in dB per kilometer, or a row of the splice table that is stated per km.
     SpliceLossValue => { "type": "string", "examples": ["0.05 dB/km"] }
 }

@@ -47,6 +47,7 @@ mod passive;
 mod pon;
 mod power_class;
 mod sheet;
+mod spread;
 mod temperature_range;
 
 use std::path::{Path, PathBuf};
@@ -61,7 +62,7 @@ use crate::tables::{Attenuations, InterfaceNames, Tables};
 use layout::TableFile;
 
 /// Every table, in the order of reading: a table comes after those that its rows name.
-static ALL: [&dyn TableFile; 26] = [
+static ALL: [&dyn TableFile; 27] = [
     &fiber::FIBERS,
     &fiber::ATTENUATION,
     &fiber::TRANSITIONS,
@@ -75,6 +76,7 @@ static ALL: [&dyn TableFile; 26] = [
     &passive::HAZARD_LEVELS,
     &pon::PON_CLASSES,
     &interface::INTERFACES,
+    &spread::OPTIC_SPREADS,
     &module_code::MODULE_CODES,
     &inventory_column::INVENTORY_COLUMNS,
     &alias::INTERFACE_ALIASES,
@@ -126,6 +128,7 @@ fn empty() -> Tables {
         hazard_levels: passive::HAZARD_LEVELS.empty(),
         pon_classes: pon::PON_CLASSES.empty(),
         interfaces: interface::INTERFACES.empty(),
+        optic_spreads: spread::OPTIC_SPREADS.empty(),
         module_codes: module_code::MODULE_CODES.empty(),
         inventory_columns: inventory_column::INVENTORY_COLUMNS.empty(),
         interface_aliases: alias::INTERFACE_ALIASES.empty(),

@@ -229,10 +229,15 @@ fn totals(budget: &Budget<'_>, detail: &Detail, paint: Paint) -> String {
         );
     }
     if let Some(s) = end.statistics {
+        let spare = if s.spare == Decibels::ZERO {
+            String::new()
+        } else {
+            format!("; the optics have {} to spare", s.spare.rounded_down())
+        };
         line(
             "statistical",
             format!(
-                "{} at {} confidence (numerical error at most {:.4}); mean {} and {} spread; normal rule {}",
+                "{} at {} confidence (numerical error at most {:.4}); mean {} and {} spread; normal rule {}{spare}",
                 s.quantile.rounded_up(),
                 view.plan.assumptions.confidence,
                 s.error_bound,

@@ -24,6 +24,10 @@ pub struct LossDb {
     pub normal_quantile: Option<f64>,
     /// Standard deviation.
     pub spread: Option<f64>,
+    /// What the optics have to spare beyond their worst values, at the asked confidence; absent where
+    /// nothing is stated of their spread.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub equipment_spare: Option<f64>,
 }
 
 /// The loss window of an end, dB; absent = not known.
@@ -205,6 +209,7 @@ fn losses(end: &End) -> LossDb {
         quantile: of(|s| s.quantile),
         quantile_error: of(|s| s.error_bound),
         normal_quantile: of(|s| s.normal_quantile),
+        equipment_spare: of(|s| s.spare).filter(|spare| *spare != 0.0),
         spread: of(|s| s.spread),
     }
 }

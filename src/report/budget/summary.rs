@@ -8,6 +8,7 @@ use crate::engine::rests::{Rests, RowUse};
 use crate::place::Files;
 use crate::plan::{EndConnectors, JointKind};
 use crate::report::trust::TrustRow;
+use crate::tables::Surplus;
 
 /// A table row that a result rests on.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -100,7 +101,7 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
             .to_string(),
         "worst case: for a connector the loss that 97 % of matings keep; return loss with mean losses"
             .to_string(),
-        "launch, sensitivity and penalty at their worst values; the plant statistical".to_string(),
+        equipment(view),
         "elements are independent of each other; one element at two wavelengths is not".to_string(),
     ];
     lines.extend(dirt(view));
@@ -121,6 +122,27 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
     ));
     lines.push(format!("ageing {}, temperature {}", allowances.ageing, allowances.temperature));
     lines
+}
+
+/// What is assumed of launch and sensitivity.
+fn equipment(view: View<'_>) -> String {
+    let spreads = view.assessment.pairs.pairs.iter().any(|pair| pair.surplus != [None, None]);
+    if !spreads {
+        return "launch, sensitivity and penalty at their worst values; the plant statistical"
+            .to_string();
+    }
+    let said = |word: &str, surplus: Option<Surplus>| {
+        surplus.map(|Surplus { mean, spread }| format!("{word} {mean} (standard deviation {spread})"))
+    };
+    let [launch, sensitivity] = view.plan.assumptions.surplus;
+    let words = [said("launch", launch), said("sensitivity", sensitivity)];
+    let words: Vec<String> = words.into_iter().flatten().collect();
+    let all =
+        if words.is_empty() { String::new() } else { format!("; of all others: {}", words.join(", ")) };
+    format!(
+        "launch and sensitivity better than their worst values, in the statistics alone: by the table \
+         optic-spreads{all}; for joint yields and overload the OLT is taken at its worst"
+    )
 }
 
 /// What is assumed of dirty connectors.

@@ -47,6 +47,13 @@ fn places(plan: &Plan, facts: &mut Facts) {
 }
 
 fn ports(plan: &Plan, facts: &mut Facts) {
+    let name = |port: u32| plan.names.get(plan.ports[port as usize].name);
+    let mut protects: BTreeMap<NameId, String> = BTreeMap::new();
+    for stated in &plan.protections {
+        let of = protects.entry(plan.ports[stated.standby as usize].name).or_default();
+        let comma = if of.is_empty() { "" } else { ", " };
+        *of = format!("{of}{comma}{}", name(stated.working));
+    }
     for port in &plan.ports {
         let optics = port.optics.and_then(|set| plan.optic_sets.get(set as usize));
         let mut fields = vec![
@@ -54,6 +61,7 @@ fn ports(plan: &Plan, facts: &mut Facts) {
             ("place", place_name(plan, port.place)),
         ];
         fields.extend(fitting(plan, port));
+        fields.push(("protects", protects.get(&port.name).cloned().unwrap_or_default()));
         let what = if port.kind == PortKind::Ont { "ONT" } else { "port" };
         facts.insert((what, plan.names.get(port.name).to_string()), fields);
     }
