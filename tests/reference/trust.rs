@@ -177,3 +177,66 @@ fn an_answer_says_what_it_rests_on() {
     let text = String::from_utf8(spanwright(&caged).stdout).expect("text");
     assert!(text.contains(&format!("rests on {} table cells: ", cells(&caged))), "{text}");
 }
+
+/// The page, the list of a plan's ports and the budget of one plan rest on the same cells.
+#[test]
+fn all_faces_of_a_plan_say_the_same() {
+    let plan = format!("{}/examples/tap-road/copied.yaml", env!("CARGO_MANIFEST_DIR"));
+    let budget = json(&["budget", &plan, "--format", "json"]);
+    let rests = &budget["rests_on"];
+    adds_up(rests);
+    let cells = count(rests, "cells");
+    assert!(
+        cells > 0 && count(rests, "invented_demo") > 0,
+        "an example rests on invented rows: {rests}"
+    );
+    let list = json(&["fit", &plan, "--format", "json"]);
+    assert_eq!(&list["rests_on"], rests);
+    let page = String::from_utf8(spanwright(&["report", &plan]).stdout).expect("text");
+    assert!(page.contains(&format!("rests on {cells} table cells: ")), "the page says something else");
+}
+
+/// What no light meets is not counted: a spare splitter of a kind that stands nowhere else.
+#[test]
+fn dark_plant_is_not_counted() {
+    let plan = |spare: &str| {
+        format!(
+            "spanwright: 1\ntitle: one home\n\
+             defaults: {{fiber: G.652.D, connector: {{grade: C, polish: UPC}}}}\n\
+             shelves:\n  olt-1: {{ports: {{1: {{optic: GPON-OLT-B+}}}}}}\n\
+             splitters:\n  hub-1: {{ratio: 1x8}}\n{spare}\
+             onts:\n  home-1: {{optic: GPON-ONU-B+}}\n\
+             spans:\n  - {{from: olt-1/1, to: hub-1/in, length: 5 km}}\n  \
+             - {{from: hub-1/1, to: home-1, length: 1 km}}\n"
+        )
+    };
+    let folder = tempfile::tempdir().expect("a folder");
+    let rows = |text: &str| {
+        let path = folder.path().join("plan.yaml");
+        std::fs::write(&path, text).expect("written");
+        let document = json(&["budget", &path.to_string_lossy(), "--format", "json"]);
+        document["tables_used"].as_array().expect("rows").len()
+    };
+    assert_eq!(rows(&plan("")), rows(&plan("  hub-2: {ratio: 1x32}\n")));
+}
+
+/// An audit counts the levels and limits of the optics that its rows name, each cell once.
+#[test]
+fn an_audit_says_what_it_rests_on() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let audit = |rows: &str| {
+        let path = folder.path().join("ports.csv");
+        std::fs::write(&path, format!("site,port,module\n{rows}")).expect("written");
+        let out = folder.path().join("found.json");
+        spanwright(&["audit", &path.to_string_lossy(), "--out", &out.to_string_lossy()]);
+        let text = std::fs::read_to_string(&out).expect("a report");
+        let document: Value = serde_json::from_str(&text).expect("JSON");
+        adds_up(&document["rests_on"]);
+        count(&document["rests_on"], "cells")
+    };
+    let one = audit("A,1/1,10GBASE-LR\n");
+    assert!(one >= 8, "{one}");
+    assert_eq!(audit("A,1/1,10GBASE-LR\nA,1/2,10GBASE-LR\n"), one);
+    assert!(audit("A,1/1,10GBASE-LR\nA,1/2,10GBASE-ER\n") > one);
+    assert_eq!(audit("A,1/1,\n"), 0);
+}
