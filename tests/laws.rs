@@ -332,6 +332,15 @@ fn a_margin_from_means_and_spreads_of_launch_and_sensitivity() {
     assert_abs_diff_eq!(planned, sure, epsilon = 1e-9);
     assert_eq!(most, same);
     assert!(statistics.is_some_and(|statistics| statistics.spare > db(1.0)));
+    let said = assumptions(&text("97 %", stated), &tables[..4]);
+    let expected =
+        "in the statistics alone: launch 1.10 dB (standard deviation 0.50 dB), sensitivity 1.10 dB";
+    assert!(said.contains(expected), "{said}");
+    let said = assumptions(&text("97 %", ""), &tables);
+    assert!(
+        said.contains("in the statistics alone: by the table optic-spreads; for joint yields"),
+        "{said}"
+    );
     // Without either, both are at their worst.
     let (worst, _, statistics) = margin("50 %", "", &tables[..4]);
     assert_abs_diff_eq!(worst, 31.0 - 25.75, epsilon = 1e-6);

@@ -21,7 +21,8 @@ pub struct Repair {
     /// … for each begun stretch of this length of outside plant.
     pub per: Kilometers,
     /// Whether their number is random: repairs come without memory of each other (Poisson's law), one
-    /// for each such stretch on average. The worst case counts them as stated all the same.
+    /// for each such stretch on average. The worst case counts them as stated all the same, and so do the
+    /// statistics of a way with more than 100 of them, which no receiver bridges.
     pub is_random: bool,
 }
 

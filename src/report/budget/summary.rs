@@ -104,7 +104,6 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
         equipment(view),
         "elements are independent of each other; one element at two wavelengths is not".to_string(),
     ];
-    lines.extend(dirt(view));
     let allowances = &given.allowances;
     lines.push(allowances.repair.map_or_else(
         || "no repair splices allowed for".to_string(),
@@ -121,6 +120,7 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
         },
     ));
     lines.push(format!("ageing {}, temperature {}", allowances.ageing, allowances.temperature));
+    lines.extend(dirt(view));
     lines
 }
 
@@ -137,11 +137,16 @@ fn equipment(view: View<'_>) -> String {
     let [launch, sensitivity] = view.plan.assumptions.surplus;
     let words = [said("launch", launch), said("sensitivity", sensitivity)];
     let words: Vec<String> = words.into_iter().flatten().collect();
-    let all =
-        if words.is_empty() { String::new() } else { format!("; of all others: {}", words.join(", ")) };
+    let optics = view.assessment.pairs.optics.iter().filter_map(|used| used.optic.as_ref());
+    let by_row = optics.into_iter().any(|optic| view.tables.spread_row(optic).is_some());
+    let whose = match (by_row, words.is_empty()) {
+        (true, true) => "by the table optic-spreads".to_string(),
+        (true, false) => format!("by the table optic-spreads; of all others {}", words.join(", ")),
+        (false, _) => words.join(", "),
+    };
     format!(
-        "launch and sensitivity better than their worst values, in the statistics alone: by the table \
-         optic-spreads{all}; for joint yields and overload the OLT is taken at its worst"
+        "launch and sensitivity are better than their worst values, in the statistics alone: {whose}; for \
+         joint yields and overload the OLT is taken at its worst"
     )
 }
 
