@@ -1,0 +1,3 @@
+#![no_main]
+
+spanwright_fuzz::target!("tables");
