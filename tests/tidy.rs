@@ -209,3 +209,21 @@ fn the_list_of_rules_in_the_readme_is_up_to_date() {
     }
     assert_eq!(shown, wanted, "run: UPDATE_README=1 cargo test --test tidy");
 }
+
+/// One writer to the terminal: what prints past it panics when nobody reads.
+#[test]
+fn only_the_terminal_prints() {
+    let words = ["println!", "print!(", "eprint", "dbg!(", "stdout()", "stderr()"];
+    let mut faults = Vec::new();
+    for path in files(&root().join("src"), "rs") {
+        if path.ends_with("cli/terminal.rs") {
+            continue;
+        }
+        for line in code(&path).lines().filter(|line| !line.contains("is_terminal()")) {
+            if words.iter().any(|word| line.contains(word)) {
+                faults.push(format!("{}: {}", path.display(), line.trim()));
+            }
+        }
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}

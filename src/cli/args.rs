@@ -30,6 +30,9 @@ pub struct Common {
     /// When to color; `auto` colors on a terminal unless NO_COLOR is set
     #[arg(long, global = true, value_enum, default_value_t = Color::Auto)]
     pub color: Color,
+    /// A plan may name files (`table:`, `tables:`) in its own folder only: for plans that others wrote
+    #[arg(long, global = true)]
+    pub confine: bool,
 }
 
 /// When to color.

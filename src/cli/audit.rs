@@ -13,6 +13,7 @@ use super::exit::{self, Failure};
 use super::output;
 use super::pending::{self, Pending};
 use super::progress::Rows;
+use super::terminal::{self, Results};
 use crate::audit::against::{self, PlanPort};
 use crate::audit::run::{Audit, Choice, prepare, run as judge};
 use crate::budget::Settings;
@@ -27,7 +28,6 @@ use crate::read::inventory::load::{Inputs, Loaded, load, open_all, reinterpretat
 use crate::read::inventory::policy::read_policy;
 use crate::read::inventory::since::{Earlier, read_since};
 use crate::read::inventory::{Opened, Trouble};
-use crate::read::plan::load as load_plan;
 use crate::read::sources::Sources;
 use crate::read::tables;
 use crate::report::audit::gather::{Failed, Source, gather};
@@ -51,13 +51,13 @@ pub(super) fn run(args: &AuditArgs, common: &Common) -> Result<ExitCode, Failure
     let color = output::error_color(common);
     let mut beside = beside(args, &mut sources).map_err(|t| failure(t, &sources, color))?;
     if let Some(path) = &args.plan {
-        beside.plan = Some(planned(path, &args.tables, color)?);
+        beside.plan = Some(planned(path, &args.tables, common)?);
     }
     let inputs = open_all(&args.ports, args.columns.as_ref(), &beside.tables, &mut sources);
     let inputs = inputs.map_err(|trouble| failure(trouble, &sources, color))?;
     if args.explain_columns {
         let text = explain(&inputs, &beside.tables, output::paint(common, false));
-        return print(|out| out.write_all(text.as_bytes())).map(|()| exit::CLEAN);
+        return terminal::print(|out| out.write_all(text.as_bytes())).map(|()| exit::CLEAN);
     }
     let drawn = |trouble| failure(trouble, &sources, color);
     places_of_their_own(args)?;
@@ -66,7 +66,7 @@ pub(super) fn run(args: &AuditArgs, common: &Common) -> Result<ExitCode, Failure
     let summary = written(args, begun, &inputs, &loaded, &audit, &beside, drawn)?;
     if args.format == AuditFormat::Table {
         let (paint, width) = (output::paint(common, false), output::width());
-        print(|mut out| write_table(&summary, paint, width, &mut out))?;
+        terminal::print(|mut out| write_table(&summary, paint, width, &mut out))?;
     }
     Ok(exit::findings(summary.tally.by_severity()[0] > 0))
 }
@@ -91,8 +91,9 @@ fn beside(args: &AuditArgs, sources: &mut Sources) -> Result<Beside, Trouble> {
 }
 
 /// The ports of a plan, judged without statistics.
-fn planned(path: &Path, tables: &[PathBuf], color: bool) -> Result<Vec<PlanPort>, Failure> {
-    let reading = load_plan(path, tables);
+fn planned(path: &Path, tables: &[PathBuf], common: &Common) -> Result<Vec<PlanPort>, Failure> {
+    let color = output::error_color(common);
+    let reading = engine::load(path, tables, common);
     let settings = Settings { statistics: false, cross_check: None };
     let (plan, sources) = (reading.plan, reading.sources);
     let judged = engine::judged(plan, reading.tables, reading.findings, &sources, settings, color)?;
@@ -142,9 +143,7 @@ fn known_rules(policy: &Policy) -> Result<(), Failure> {
         if !registry::ALL.iter().any(|rule| is_meant(start, rule.id)) {
             let near = nearest(start, registry::ALL.iter().map(|rule| rule.id));
             let meant = near.map_or_else(String::new, |near| format!("; did you mean `{near}`?"));
-            return Err(Failure::BadInput(format!(
-                "error: no rule's id begins with `{start}`{meant}\n"
-            )));
+            return Err(Failure::Refused(format!("error: no rule's id begins with `{start}`{meant}\n")));
         }
     }
     Ok(())
@@ -160,7 +159,7 @@ fn places_of_their_own(args: &AuditArgs) -> Result<(), Failure> {
         let place = settled(path);
         if let Some((_, why)) = taken.iter().find(|(known, _)| *known == place) {
             let shown = path.display();
-            return Err(Failure::BadInput(format!(
+            return Err(Failure::Refused(format!(
                 "error: `{shown}` cannot be written: {why}\n  help: give the result a name of its own\n"
             )));
         }
@@ -215,8 +214,8 @@ fn written(
         today: args.date,
     };
     let Begun { mut pending, mut lists } = begun;
-    let out = BufWriter::new(io::stdout());
-    if let Some(list) = terminal(args.format, out).map_err(Failure::io("writing the result"))? {
+    let out = Results::buffered();
+    if let Some(list) = terminal(args.format, out).map_err(Failure::io("writing to standard output"))? {
         lists.push(list);
     }
     let doing = || names(&args.out);
@@ -238,7 +237,7 @@ fn written(
 fn names(paths: &[PathBuf]) -> String {
     let names: Vec<String> = paths.iter().map(|path| path.display().to_string()).collect();
     if names.is_empty() {
-        "writing the result".to_string()
+        "writing to standard output".to_string()
     } else {
         format!("writing {}", names.join(", "))
     }
@@ -258,13 +257,13 @@ fn list(path: &Path, out: BufWriter<File>) -> Result<Box<dyn List>, Failure> {
             let shown = path.display();
             let text =
                 format!("error: `{shown}`: expected an ending .csv, .xlsx, .jsonl, .json or .sarif\n");
-            return Err(Failure::BadInput(text));
+            return Err(Failure::Refused(text));
         }
     })
 }
 
 /// The list that goes to the terminal.
-fn terminal(format: AuditFormat, out: BufWriter<io::Stdout>) -> io::Result<Option<Box<dyn List>>> {
+fn terminal(format: AuditFormat, out: BufWriter<Results>) -> io::Result<Option<Box<dyn List>>> {
     Ok(match format {
         AuditFormat::Table => None,
         AuditFormat::Json => Some(Box::new(JsonReport::new(out)?)),
@@ -323,10 +322,4 @@ fn cells(
     })?;
     drop(out);
     Ok(pending)
-}
-
-/// Writes to the terminal.
-fn print(body: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Result<(), Failure> {
-    let mut out = BufWriter::new(io::stdout().lock());
-    body(&mut out).and_then(|()| out.flush()).map_err(Failure::io("writing the result"))
 }

@@ -10,7 +10,6 @@ use super::progress::Progress;
 use crate::budget::{Detail, Settings, detail, hazards};
 use crate::check::nearest;
 use crate::engine::Judged;
-use crate::read::plan::load;
 use crate::read::sources::Sources;
 use crate::report::budget::Budget;
 
@@ -22,7 +21,7 @@ const MOST_HAZARDS: usize = 5;
 pub(super) fn run(args: &BudgetArgs, common: &Common) -> Result<ExitCode, Failure> {
     let color = output::error_color(common);
     let progress = Progress::start("reading the plan");
-    let mut reading = load(&args.plan, &args.judge.tables);
+    let mut reading = engine::load(&args.plan, &args.judge.tables, common);
     engine::apply(&args.judge, &mut reading.plan);
     let settings = Settings {
         statistics: !args.judge.no_statistics,
@@ -56,7 +55,7 @@ fn details(judged: &Judged, id: &str) -> Result<Vec<Detail>, Failure> {
     }
     let names = judged.plan.ports.iter().map(|port| judged.plan.names.get(port.name));
     let meant = nearest(id, names).map_or_else(String::new, |name| format!("; did you mean `{name}`?"));
-    Err(Failure::BadInput(format!("error: no end of this plan is called `{id}`{meant}\n")))
+    Err(Failure::Refused(format!("error: no end of this plan is called `{id}`{meant}\n")))
 }
 
 fn print(

@@ -10,7 +10,6 @@ use super::{engine, output};
 use crate::budget::{Hazard, Settings, hazards};
 use crate::check::Severity;
 use crate::engine::Judged;
-use crate::read::plan::load;
 use crate::read::sources::Sources;
 use crate::report::document::{Document, Identity, Lengths};
 
@@ -28,7 +27,7 @@ impl Prepared {
     /// Reads and judges a plan, or draws why it cannot be understood.
     pub(super) fn load(plan: &Path, judge: &JudgeArgs, common: &Common) -> Result<Self, Failure> {
         let progress = Progress::start("reading the plan");
-        let mut reading = load(plan, &judge.tables);
+        let mut reading = engine::load(plan, &judge.tables, common);
         engine::apply(judge, &mut reading.plan);
         let settings = Settings { statistics: !judge.no_statistics, cross_check: None };
         let sources = reading.sources;

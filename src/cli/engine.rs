@@ -1,15 +1,18 @@
 //! The engine with what the command line adds: settings that go before the plan's, drawn faults.
 
-use super::args::{EndConnectorsArg, JudgeArgs};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use super::args::{Common, EndConnectorsArg, JudgeArgs};
 use super::exit::Failure;
 use crate::budget::Settings;
 use crate::check::{Finding, sort};
 use crate::engine::{Judged, judge};
 use crate::plan::{EndConnectors, Plan};
+use crate::read::plan::{self, PlanReading};
 use crate::read::sources::Sources;
 use crate::report::diagnostic;
 use crate::tables::Tables;
-use std::sync::Arc;
 
 /// What the command line says goes before what the plan says.
 pub(super) fn apply(args: &JudgeArgs, plan: &mut Plan) {
@@ -22,6 +25,11 @@ pub(super) fn apply(args: &JudgeArgs, plan: &mut Plan) {
         Some(EndConnectorsArg::Excluded) => EndConnectors::Excluded,
         None => given.end_connectors,
     };
+}
+
+/// Reads a plan, within the bounds that the command line sets.
+pub(super) fn load(plan: &Path, tables: &[PathBuf], common: &Common) -> PlanReading {
+    if common.confine { plan::load_confined(plan, tables) } else { plan::load(plan, tables) }
 }
 
 /// Judges a plan, or draws why its input cannot be understood.

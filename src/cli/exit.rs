@@ -3,6 +3,7 @@
 use std::io;
 use std::process::ExitCode;
 
+use super::terminal;
 use crate::engine::fit::Go;
 
 /// Nothing of severity error was found.
@@ -39,8 +40,10 @@ pub fn bad_input() -> ExitCode {
 /// Why a command could not be carried out.
 #[derive(Debug)]
 pub enum Failure {
-    /// The input is at fault; the text says how.
+    /// The input is at fault; the text is drawn already.
     BadInput(String),
+    /// What was typed is at fault; the words repeat some of it.
+    Refused(String),
     /// Reading or writing failed.
     Io {
         /// What was being done.
@@ -57,23 +60,13 @@ impl Failure {
         move |error| Self::Io { doing, error }
     }
 
-    /// Prints the failure and gives its exit code. A pipe that the reader closed is no failure.
+    /// Says the failure and gives its exit code.
     pub fn report(self) -> ExitCode {
         match self {
-            Self::BadInput(text) => eprint!("{text}"),
-            Self::Io { error, .. } if is_closed_pipe(&error) => return CLEAN,
-            Self::Io { doing, error } => eprintln!("error: {doing}: {error}"),
+            Self::BadInput(drawn) => terminal::warn(&drawn),
+            Self::Refused(words) => terminal::complain(&words),
+            Self::Io { doing, error } => terminal::complain(&format!("error: {doing}: {error}\n")),
         }
         bad_input()
     }
-}
-
-/// Whether the reader of a pipe has gone. The CSV writer wraps the error it meets.
-fn is_closed_pipe(error: &io::Error) -> bool {
-    let wrapped = error.get_ref().and_then(|inner| inner.downcast_ref::<csv::Error>());
-    let inner = wrapped.and_then(|csv| match csv.kind() {
-        csv::ErrorKind::Io(inner) => Some(inner.kind()),
-        _ => None,
-    });
-    error.kind() == io::ErrorKind::BrokenPipe || inner == Some(io::ErrorKind::BrokenPipe)
 }

@@ -23,7 +23,7 @@ use crate::fit::memory::decode;
 use crate::plan::{Plan, PortKind};
 use crate::read::sources::Sources;
 use crate::read::stock::{self, Stock};
-use crate::read::{dump, plan, tables};
+use crate::read::{dump, tables};
 use crate::report::fit::{
     FitList, FitReport, write_csv, write_json, write_list, write_list_csv, write_list_json, write_table,
 };
@@ -39,7 +39,7 @@ pub(super) fn run(args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> 
     let of_the_way = fit_plan::of_the_way(args).join(", ");
     match (&args.plan, &args.port) {
         (None, _) => on_the_command_line(args, common),
-        (Some(_), _) if !of_the_way.is_empty() => Err(Failure::BadInput(format!(
+        (Some(_), _) if !of_the_way.is_empty() => Err(Failure::Refused(format!(
             "error: the way and the far port stand in the plan; {of_the_way}: for a check without one\n"
         ))),
         (Some(plan), Some(port)) => in_plan(plan, port, args, common),
@@ -70,7 +70,7 @@ fn on_the_command_line(args: &FitArgs, common: &Common) -> Result<ExitCode, Fail
     if args.route.optic.is_none() && args.route.class.is_none() && args.memory.is_none() {
         let text = "error: what is to be judged? Say --optic NAME, --class CLASS or --memory DUMP, or \
                     name a plan\n\nFor more information, try '--help'.\n";
-        return Err(Failure::BadInput(text.to_string()));
+        return Err(Failure::Refused(text.to_string()));
     }
     let color = output::error_color(common);
     let mut sources = Sources::default();
@@ -87,7 +87,7 @@ fn on_the_command_line(args: &FitArgs, common: &Common) -> Result<ExitCode, Fail
 
 fn in_plan(path: &Path, port: &str, args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {
     let color = output::error_color(common);
-    let reading = plan::load(path, &args.judge.tables);
+    let reading = engine::load(path, &args.judge.tables, common);
     let (mut plan, tables, sources) = (reading.plan, reading.tables, reading.sources);
     engine::apply(&args.judge, &mut plan);
     let findings = reading.findings;
@@ -108,7 +108,7 @@ fn port_of(plan: &Plan, id: &str) -> Result<u32, Failure> {
     }
     let meant = nearest(id, plan.ports.iter().map(name));
     let meant = meant.map_or_else(String::new, |name| format!("; did you mean `{name}`?"));
-    Err(Failure::BadInput(format!("error: no port of this plan is called `{id}`{meant}\n")))
+    Err(Failure::Refused(format!("error: no port of this plan is called `{id}`{meant}\n")))
 }
 
 impl Prepared {
@@ -269,10 +269,10 @@ fn whole_plan(path: &Path, args: &FitArgs, common: &Common) -> Result<ExitCode, 
     let alone = args.route.optic.is_some() || args.memory.is_some() || args.stock.is_some();
     if alone || PortArgs::from(&args.near).says_something() {
         let text = "error: for one module or stock, say which port: --port ID\n";
-        return Err(Failure::BadInput(text.to_string()));
+        return Err(Failure::Refused(text.to_string()));
     }
     let progress = Progress::start("reading the plan");
-    let mut reading = plan::load(path, &args.judge.tables);
+    let mut reading = engine::load(path, &args.judge.tables, common);
     engine::apply(&args.judge, &mut reading.plan);
     let sources = reading.sources;
     let settings = Settings { statistics: !args.judge.no_statistics, cross_check: None };

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use super::args::{Common, InitArgs};
 use super::exit::{self, Failure};
-use super::output;
+use super::{output, terminal};
 use crate::read::network;
 use crate::read::sources::Sources;
 use crate::read::{limits, tables};
@@ -15,9 +15,9 @@ use crate::report::{diagnostic, skeleton};
 pub const STARTER: &str = include_str!("starter.yaml");
 
 pub(super) fn run(args: &InitArgs, common: &Common) -> Result<ExitCode, Failure> {
+    let name = args.file.display();
     if args.file.exists() {
-        let name = args.file.display();
-        return Err(Failure::BadInput(format!("error: `{name}` exists; name another file\n")));
+        return Err(Failure::Refused(format!("error: `{name}` exists; name another file\n")));
     }
     let plan = match &args.from {
         Some(from) => described(from, common)?,
@@ -27,12 +27,11 @@ pub(super) fn run(args: &InitArgs, common: &Common) -> Result<ExitCode, Failure>
     match &args.from {
         Some(_) => {
             let open = plan.matches("FILL IN").count() - 1;
-            println!(
-                "wrote {}; {open} places marked FILL IN; then judge it with: spanwright budget {0}",
-                args.file.display()
-            );
+            terminal::tell(&format!(
+                "wrote {name}; {open} places marked FILL IN; then judge it with: spanwright budget {name}"
+            ))?;
         }
-        None => println!("wrote {}; judge it with: spanwright budget {0}", args.file.display()),
+        None => terminal::tell(&format!("wrote {name}; judge it with: spanwright budget {name}"))?,
     }
     Ok(exit::CLEAN)
 }

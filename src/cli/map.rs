@@ -6,7 +6,7 @@ use super::args::Common;
 use super::args_report::MapArgs;
 use super::document::Prepared;
 use super::exit::{self, Failure};
-use super::output;
+use super::{output, terminal};
 use crate::report::map::write_geojson;
 
 pub(super) fn run(args: &MapArgs, common: &Common) -> Result<ExitCode, Failure> {
@@ -20,7 +20,8 @@ pub(super) fn run(args: &MapArgs, common: &Common) -> Result<ExitCode, Failure> 
             0 => String::new(),
             count => format!("; {count} places have no coordinates"),
         };
-        println!("wrote {} (plan {}){note}", file.display(), document.identity.short_hash());
+        let hash = document.identity.short_hash();
+        terminal::tell(&format!("wrote {} (plan {hash}){note}", file.display()))?;
     }
     Ok(exit::findings(prepared.has_errors()))
 }

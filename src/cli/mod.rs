@@ -32,7 +32,9 @@ mod schema;
 #[cfg(unix)]
 mod stopped;
 mod tables;
+mod terminal;
 
+use std::io::ErrorKind;
 use std::process::ExitCode;
 
 use clap::Parser;
@@ -44,11 +46,10 @@ pub fn run() -> ExitCode {
     let cli = match Cli::try_parse() {
         Ok(cli) => cli,
         Err(error) => {
-            // clap words help, version and usage errors itself; a closed pipe is no failure.
-            let _ = error.print();
-            return if error.use_stderr() { exit::bad_input() } else { exit::CLEAN };
+            return usage(&error);
         }
     };
+    sensible_threads();
     let done = match &cli.command {
         Command::Budget(args) => budget::run(args, &cli.common),
         Command::Path(args) => path::run(args, &cli.common),
@@ -65,4 +66,34 @@ pub fn run() -> ExitCode {
         Command::Schedule(args) => schedule::run(args, &cli.common),
     };
     done.unwrap_or_else(exit::Failure::report)
+}
+
+/// The environment may ask for any number of threads; more than a few for each core only cost memory.
+fn sensible_threads() {
+    const EACH: usize = 4;
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let asked = std::env::var("RAYON_NUM_THREADS").ok().and_then(|text| text.parse::<usize>().ok());
+    if asked.is_some_and(|asked| asked > cores * EACH) {
+        // Only a pool that is there already refuses, and none is.
+        let _ = rayon::ThreadPoolBuilder::new().num_threads(cores * EACH).build_global();
+    }
+}
+
+/// Help, version and usage errors, as clap words them.
+fn usage(error: &clap::Error) -> ExitCode {
+    let typed = std::env::args_os();
+    if error.use_stderr()
+        && typed.into_iter().any(|word| word.to_string_lossy().contains(char::is_control))
+    {
+        // The words are repeated in the message; told plainly, none of them can pass for color.
+        terminal::complain(&error.render().to_string());
+        return exit::bad_input();
+    }
+    match error.print() {
+        _ if error.use_stderr() => exit::bad_input(),
+        Err(fault) if fault.kind() != ErrorKind::BrokenPipe => {
+            exit::Failure::io("writing to standard output")(fault).report()
+        }
+        _ => exit::CLEAN,
+    }
 }

@@ -6,6 +6,7 @@ use std::path::Path;
 use super::args::{Color, Common, Format, OutputArgs};
 use super::exit::Failure;
 use super::pending::{self, Pending};
+use super::terminal;
 use crate::report::budget::{Budget, write_csv, write_json, write_table};
 use crate::report::paint::Paint;
 
@@ -71,10 +72,7 @@ pub(super) fn write_to(
 ) -> Result<(), Failure> {
     match file {
         Some(path) => write_file(path, body),
-        None => {
-            let mut out = BufWriter::new(io::stdout().lock());
-            body(&mut out).and_then(|()| out.flush()).map_err(Failure::io("writing the result"))
-        }
+        None => terminal::print(body),
     }
 }
 
@@ -83,10 +81,18 @@ pub(super) fn write_file(
     path: &Path,
     body: impl FnOnce(&mut dyn Write) -> io::Result<()>,
 ) -> Result<(), Failure> {
+    pending::keep(vec![written(path, body)?])
+}
+
+/// Writes a file beside its place; it is whole, and can be moved there.
+pub(super) fn written(
+    path: &Path,
+    body: impl FnOnce(&mut dyn Write) -> io::Result<()>,
+) -> Result<Pending, Failure> {
     let pending = Pending::begin(path)?;
     let mut out = BufWriter::new(pending.file());
     let written = body(&mut out).and_then(|()| out.flush());
     drop(out);
     written.map_err(Failure::io(format!("writing {}", path.display())))?;
-    pending::keep(vec![pending])
+    Ok(pending)
 }

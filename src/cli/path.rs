@@ -51,7 +51,7 @@ fn needed(route: &RouteArgs) -> Result<(), Failure> {
     let list = missing.join("\n  ");
     let text =
         format!("error: these arguments are needed:\n  {list}\n\nFor more information, try '--help'.\n");
-    Err(Failure::BadInput(text))
+    Err(Failure::Refused(text))
 }
 
 /// The ends that differ in more than their ports: a path with equal optics is shown one way only.

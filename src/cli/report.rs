@@ -6,7 +6,7 @@ use super::args::Common;
 use super::args_report::ReportArgs;
 use super::document::Prepared;
 use super::exit::{self, Failure};
-use super::output;
+use super::{output, terminal};
 use crate::report::html::write_report;
 
 pub(super) fn run(args: &ReportArgs, common: &Common) -> Result<ExitCode, Failure> {
@@ -14,7 +14,8 @@ pub(super) fn run(args: &ReportArgs, common: &Common) -> Result<ExitCode, Failur
     let document = prepared.document(&args.sheet);
     output::write_to(args.out.as_deref(), |mut out| write_report(&document, &mut out))?;
     if let Some(file) = &args.out {
-        println!("wrote {} (plan {})", file.display(), document.identity.short_hash());
+        let hash = document.identity.short_hash();
+        terminal::tell(&format!("wrote {} (plan {hash})", file.display()))?;
     }
     Ok(exit::findings(prepared.has_errors()))
 }

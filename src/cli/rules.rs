@@ -39,5 +39,5 @@ pub(super) fn run(args: &RulesArgs, common: &Common) -> Result<ExitCode, Failure
 fn unknown(id: &str) -> Failure {
     let meant = nearest(id, ALL.iter().map(|rule| rule.id));
     let meant = meant.map_or_else(String::new, |near| format!("; did you mean `{near}`?"));
-    Failure::BadInput(format!("error: there is no rule `{id}`{meant}\n"))
+    Failure::Refused(format!("error: there is no rule `{id}`{meant}\n"))
 }

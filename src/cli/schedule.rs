@@ -7,7 +7,9 @@ use super::args::Common;
 use super::args_report::ScheduleArgs;
 use super::document::Prepared;
 use super::exit::{self, Failure};
-use super::output::write_file;
+use super::output::written;
+use super::pending::{self, Pending};
+use super::terminal;
 use crate::check::nearest;
 use crate::report::document::Document;
 use crate::report::schedule::{
@@ -20,17 +22,13 @@ pub(super) fn run(args: &ScheduleArgs, common: &Common) -> Result<ExitCode, Fail
     let options = options(args, &prepared.judged.tables, &prepared.judged.plan.cables)?;
     let document = prepared.document(&args.sheet);
     let made = schedule(&document, &options);
+    let (shown, hash) = (args.out.display(), document.identity.short_hash());
     if args.out.extension().is_some_and(|end| end.eq_ignore_ascii_case("xlsx")) {
-        write_book(&args.out, &document, &made)?;
-        println!("wrote {} (plan {})", args.out.display(), document.identity.short_hash());
+        pending::keep(vec![book(&args.out, &document, &made)?])?;
+        terminal::tell(&format!("wrote {shown} (plan {hash})"))?;
     } else {
         let files = write_folder(&args.out, &document, &made)?;
-        println!(
-            "wrote {} files to {} (plan {})",
-            files,
-            args.out.display(),
-            document.identity.short_hash()
-        );
+        terminal::tell(&format!("wrote {files} files to {shown} (plan {hash})"))?;
     }
     Ok(exit::findings(prepared.has_errors()))
 }
@@ -64,25 +62,28 @@ fn options(args: &ScheduleArgs, tables: &Tables, cables: &[String]) -> Result<Op
             waste: args.waste,
         });
     }
-    Err(Failure::BadInput(faults))
+    Err(Failure::Refused(faults))
 }
 
-fn write_book(file: &Path, document: &Document<'_>, made: &Schedule) -> Result<(), Failure> {
-    write_file(file, |mut out| write_xlsx(made, &document.identity, document.lengths, &mut out))
+fn book(file: &Path, document: &Document<'_>, made: &Schedule) -> Result<Pending, Failure> {
+    written(file, |mut out| write_xlsx(made, &document.identity, document.lengths, &mut out))
 }
 
 /// Writes the workbook, every sheet as CSV, and the cards; returns how many files.
 fn write_folder(folder: &Path, document: &Document<'_>, made: &Schedule) -> Result<usize, Failure> {
     let doing = format!("making the folder {}", folder.display());
     std::fs::create_dir_all(folder).map_err(Failure::io(doing))?;
-    write_book(&folder.join("schedule.xlsx"), document, made)?;
+    // All are written before one is moved: sheets of two states of a plan side by side would mislead.
+    let mut whole = vec![book(&folder.join("schedule.xlsx"), document, made)?];
     for sheet in &made.sheets {
         let file = folder.join(format!("{}.csv", sheet.name));
-        write_file(&file, |mut out| write_csv(sheet, &document.identity, &mut out))?;
+        whole.push(written(&file, |mut out| write_csv(sheet, &document.identity, &mut out))?);
     }
     let cards = folder.join("closure-cards.html");
-    write_file(&cards, |mut out| write_closure_cards(document, made, &mut out))?;
+    whole.push(written(&cards, |mut out| write_closure_cards(document, made, &mut out))?);
     let cards = folder.join("light-cards.html");
-    write_file(&cards, |mut out| write_light_cards(document, made, &mut out))?;
-    Ok(made.sheets.len() + 3)
+    whole.push(written(&cards, |mut out| write_light_cards(document, made, &mut out))?);
+    let count = whole.len();
+    pending::keep(whole)?;
+    Ok(count)
 }

@@ -3,7 +3,6 @@
 //!
 //! Watching begins with the first file; a command that writes none is stopped as the system does it.
 
-use std::io::{self, Write};
 use std::process;
 use std::sync::Once;
 use std::sync::mpsc;
@@ -13,7 +12,7 @@ use std::time::Duration;
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
 
-use super::pending;
+use super::{pending, terminal};
 
 /// Begins to watch, once for the process.
 pub(super) fn watch() {
@@ -42,7 +41,7 @@ pub(super) fn watch() {
 fn say() {
     let (told, said) = mpsc::channel();
     let begun = thread::Builder::new().spawn(move || {
-        let _ = writeln!(io::stderr(), "stopped: files that were not whole are taken away");
+        terminal::complain("stopped: files that were not whole are taken away\n");
         let _ = told.send(());
     });
     if begun.is_ok() {

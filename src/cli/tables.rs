@@ -59,6 +59,6 @@ fn find<'p, 't>(plain: &'p [PlainTable<'t>], name: &str) -> Result<&'p PlainTabl
         let meant =
             nearest(name, names()).map_or_else(String::new, |near| format!("; did you mean `{near}`?"));
         let all = names().collect::<Vec<_>>().join(", ");
-        Failure::BadInput(format!("error: there is no table `{name}`{meant}\nthe tables are: {all}\n"))
+        Failure::Refused(format!("error: there is no table `{name}`{meant}\nthe tables are: {all}\n"))
     })
 }

@@ -10,7 +10,7 @@ use rustc_hash::FxHashMap;
 use crate::check::{Finding, Severity};
 use crate::place::{FileId, Origin};
 use crate::read::sources::Sources;
-use crate::report::grid::thousands;
+use crate::report::grid::{thousands, visible_lines};
 
 /// Findings of one rule that are drawn; the rest are counted in one line.
 const DRAWN: usize = 50;
@@ -40,7 +40,17 @@ pub fn render(findings: &[Finding], sources: &Sources, color: bool) -> String {
         // Writing to a String does not fail.
         let _ = writeln!(text, "and {} more of {rule}\n", thousands((count - DRAWN) as u64));
     }
-    text
+    if color { text.chars().map(of_one_character).collect() } else { visible_lines(&text) }
+}
+
+/// A mark in place of a control character that commands a terminal without ESC, the sign that colors need.
+fn of_one_character(c: char) -> char {
+    if c.is_control() && !matches!(c, '\n' | '\u{1b}') { '\u{fffd}' } else { c }
+}
+
+/// The name of a file; it may hold anything but a zero byte.
+fn shown_name(file: FileId, sources: &Sources) -> String {
+    visible_lines(sources.files().name(file)).replace('\n', "\u{fffd}")
 }
 
 /// One finding. The remedy, which is the same for all findings of a rule, is told with the first.
@@ -57,7 +67,7 @@ fn group<'a>(finding: &'a Finding, sources: &'a Sources, first: bool) -> Group<'
             let line = finding.origin.line as usize;
             let snippet = Snippet::source(cut.text).line_start(line).annotation(mark);
             if cut.whole {
-                group.element(snippet.path(sources.files().name(finding.origin.file)))
+                group.element(snippet.path(shown_name(finding.origin.file, sources)))
             } else {
                 // The column of what is shown is not that of the line.
                 group.elements(head(finding.origin, sources)).element(snippet)
@@ -75,11 +85,11 @@ fn group<'a>(finding: &'a Finding, sources: &'a Sources, first: bool) -> Group<'
 }
 
 /// `file:line:column`, as far as known.
-fn head(origin: Origin, sources: &Sources) -> Option<Head<'_>> {
+fn head(origin: Origin, sources: &Sources) -> Option<Head<'static>> {
     if origin.file == FileId::COMMAND_LINE {
         return None;
     }
-    let head = Head::path(sources.files().name(origin.file));
+    let head = Head::path(shown_name(origin.file, sources));
     Some(match (origin.line, origin.column) {
         (0, _) => head,
         (line, 0) => head.line(line as usize),
@@ -205,5 +215,16 @@ mod tests {
         let at = Origin { file, line: 1, column: 2, start: 1, length: 5 };
         let finding = unknown_key::RULE.hit(at, "", "\u{1b}[31m").hint("\u{1b}[2J");
         assert!(!render(&[finding], &sources, false).contains('\u{1b}'));
+    }
+
+    #[test]
+    fn no_name_of_a_file_is_taken_for_color() {
+        let mut sources = Sources::default();
+        let file = sources.add("a\u{1b}]0;b\u{9b}31m", "c\n".to_string());
+        let finding = unknown_key::RULE.hit(Origin::line(file, 1), "", "d\u{9b}2J");
+        let text = render(&[finding.clone()], &sources, true);
+        assert!(!text.contains("\u{1b}]") && !text.contains('\u{9b}'), "{text:?}");
+        let plain = render(&[finding], &sources, false);
+        assert!(!plain.contains(|c: char| c.is_control() && c != '\n'), "{plain:?}");
     }
 }

@@ -64,13 +64,21 @@ pub fn harmless(text: &str) -> String {
     visible(text, LONGEST)
 }
 
+/// Whether a terminal obeys a character instead of showing it: control characters, direction marks.
+fn hidden(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+/// Text of any length and of many lines with a mark in place of every other control character and of
+/// every direction mark.
+pub(crate) fn visible_lines(text: &str) -> String {
+    text.chars().map(|c| if hidden(c) && c != '\n' { '\u{fffd}' } else { c }).collect()
+}
+
 /// Text with a mark in place of every control character and direction mark, cut behind `longest`
 /// characters.
 pub(crate) fn visible(text: &str, longest: usize) -> String {
-    let hidden = |c: char| {
-        c.is_control()
-            || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-    };
     let mut clean: String =
         text.chars().take(longest).map(|c| if hidden(c) { '\u{fffd}' } else { c }).collect();
     if text.chars().nth(longest).is_some() {

@@ -42,7 +42,7 @@ fn title(file: &Opened, layout: &Layout) -> String {
     } else {
         format!(", {}", file.dress)
     };
-    format!("{}: heads in line {}, {parted}{dress}", file.name, layout.header_line)
+    format!("{}: heads in line {}, {parted}{dress}", harmless(&file.name), layout.header_line)
 }
 
 /// One head and what it is taken for.
