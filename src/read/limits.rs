@@ -39,7 +39,16 @@ pub const NETWORK_BYTES: u64 = 256 << 20;
 pub const FEATURES: usize = 50_000;
 /// Folder entries looked at for a near name of a missing file.
 pub const FOLDER_ENTRIES: usize = 10_000;
-/// Bytes of a workbook: it is unpacked in memory.
+/// Bytes of a workbook.
 pub const WORKBOOK_BYTES: u64 = 256 << 20;
+/// Bytes of the parts of a workbook, unpacked: texts that sheets share stand in memory.
+pub const WORKBOOK_UNPACKED: u64 = 2 << 30;
+/// Rows of a sheet, as many as a sheet can have (ECMA-376 part 1, 18.3.1.73).
+pub const SHEET_ROWS: u32 = 1 << 20;
+/// Columns of a sheet, as many as a sheet can have.
+pub const SHEET_COLUMNS: u32 = 1 << 14;
+/// Bytes of an inventory that must be copied to a temporary file: from a pipe, unpacked, of another
+/// encoding, from a workbook.
+pub const SPOOL_BYTES: u64 = 16 << 30;
 /// Bytes of one record of an inventory; a quote that is not closed within them is a fault.
 pub const RECORD_BYTES: usize = 1 << 20;

@@ -32,6 +32,8 @@ pub struct Sources {
     files: Files,
     texts: Vec<Text>,
     opened: FxHashMap<PathBuf, FileId>,
+    /// The folders in which named files must lie; `None` = anywhere.
+    confined: Option<Vec<PathBuf>>,
 }
 
 impl Sources {
@@ -60,6 +62,41 @@ impl Sources {
         self.put(id, text);
         self.opened.insert(path.to_path_buf(), id);
         Ok(id)
+    }
+
+    /// From now on files that other files name must lie in these folders.
+    pub fn confine<'p>(&mut self, folders: impl Iterator<Item = &'p Path>) {
+        self.confined = Some(folders.filter_map(settled).collect());
+    }
+
+    /// Why a path that a file names must not be followed.
+    pub(super) fn outside(&mut self, path: &Path) -> Option<Finding> {
+        let folders = self.confined.as_ref()?;
+        // Of what does not exist the folder decides: whether it exists elsewhere is not told either.
+        let place = settled(path).or_else(|| settled(path.parent()?));
+        if place.is_some_and(|place| folders.iter().any(|folder| place.starts_with(folder))) {
+            return None;
+        }
+        let shown = path.display().to_string();
+        let at = Origin::whole(self.add(&shown, String::new()));
+        let message = format!("`{shown}` lies outside of the plan's folder, which `--confine` forbids");
+        Some(missing_file::RULE.hit(at, shown, message).hint("put a copy into the plan's folder"))
+    }
+
+    /// As [`Sources::open_within`], for a file that another file or a folder names: it must be a plain one.
+    /// A pipe that nobody writes into would be waited for without end.
+    ///
+    /// # Errors
+    /// As [`Sources::open`]; the file is a pipe or a device.
+    pub fn open_plain(&mut self, path: &Path, most: u64) -> Result<FileId, Finding> {
+        if let Some(finding) = self.outside(path) {
+            return Err(finding);
+        }
+        if std::fs::metadata(path).is_ok_and(|known| !known.is_file() && !known.is_dir()) {
+            let id = self.add(&path.display().to_string(), String::new());
+            return Err(Unreadable::NoFile.finding(path, id, most));
+        }
+        self.open_within(path, most)
     }
 
     /// Opens a file that need not be text. If it is, its lines can be shown in findings.
@@ -130,10 +167,17 @@ impl Sources {
     }
 }
 
+/// The place that a path means, links followed; the empty path is the folder at hand.
+fn settled(path: &Path) -> Option<PathBuf> {
+    let path = if path.as_os_str().is_empty() { Path::new(".") } else { path };
+    path.canonicalize().ok()
+}
+
 /// Why the bytes of a file could not be had.
 enum Unreadable {
     Missing,
     Folder,
+    NoFile,
     TooLarge,
     Refused(io::Error),
 }
@@ -157,6 +201,10 @@ impl Unreadable {
         match self {
             Self::Missing => missing_path(path, at),
             Self::Folder => missing(format!("`{shown}` is a folder; expected a file")),
+            Self::NoFile => {
+                let finding = missing(format!("`{shown}` is a pipe or a device; expected a file"));
+                finding.hint("write what comes out of it to a file, and name that")
+            }
             Self::Refused(error) => missing(format!("`{shown}` cannot be read: {error}")),
             Self::TooLarge => too_large::RULE.hit(
                 at,

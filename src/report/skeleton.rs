@@ -121,8 +121,11 @@ fn is_usable(span: &Stretch) -> bool {
 }
 
 fn length(span: &Stretch) -> Option<(Kilometers, &'static str)> {
-    let stated = span.stated.map(|length| (length, "stated"));
-    stated.or_else(|| span.drawn.map(|length| (length, "measured on the map, without slack")))
+    // What no plan may state, the skeleton must not.
+    let possible = |length: &Kilometers| *length <= Kilometers::LONGEST;
+    let stated = span.stated.filter(possible).map(|length| (length, "stated"));
+    let drawn = span.drawn.filter(possible);
+    stated.or_else(|| drawn.map(|length| (length, "measured on the map, without slack")))
 }
 
 fn places(text: &mut String, network: &Network, ids: &[String]) {
@@ -167,7 +170,8 @@ fn spans(text: &mut String, network: &Network, tables: &Tables, at: (&[String], 
     for span in &network.spans {
         let name = comment(&span.id);
         let Some((length, how)) = length(span).filter(|_| is_usable(span)) else {
-            let _ = writeln!(left_out, "# FILL IN: span `{name}` has no known length, or one node only");
+            let _ =
+                writeln!(left_out, "# FILL IN: span `{name}` has no possible length, or one node only");
             continue;
         };
         let point = |node: usize, used: &mut Vec<usize>| {

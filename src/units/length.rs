@@ -11,6 +11,9 @@ quantity!(
 linear!(Kilometers);
 
 impl Kilometers {
+    /// The longest length that may be stated: half way around the earth.
+    pub const LONGEST: Self = Self::new(20_000.0);
+
     /// From meters.
     pub fn from_meters(meters: f64) -> Self {
         Self::new(meters / 1000.0)

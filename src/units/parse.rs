@@ -145,7 +145,14 @@ impl Quantity for Kilometers {
             "db" | "dbm" => return wrong(&unit, text, Self::EXPECTED, "; that is a loss or a level"),
             _ => return wrong(&unit, text, Self::EXPECTED, ""),
         };
-        in_range(km, 0.0, 20_000.0, text.trim().to_string(), "a length is 0 to 20000 km").map(Self::new)
+        in_range(
+            km,
+            0.0,
+            Kilometers::LONGEST.value(),
+            text.trim().to_string(),
+            "a length is 0 to 20000 km",
+        )
+        .map(Self::new)
     }
 }
 

@@ -115,6 +115,8 @@ impl Opening {
                 .map_err(Trouble::io(format!("reading {}", file.name)))?;
             match Layout::of(&sample, &file, synonyms, map) {
                 Ok(layout) => {
+                    let why = "it lies far from the table, and what lies there is not read";
+                    self.left_out.extend(file.far.clone().map(|name| LeftOut { name, why }));
                     self.files.push(file);
                     self.layouts.push(layout);
                 }

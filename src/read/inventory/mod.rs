@@ -9,6 +9,7 @@
 
 pub mod accepted;
 pub mod again;
+mod archive;
 mod caches;
 mod chunks;
 mod fields;
@@ -56,6 +57,16 @@ impl Trouble {
     pub fn io(doing: impl Into<String>) -> impl FnOnce(io::Error) -> Self {
         let doing = doing.into();
         move |error| Self::Io { doing, error }
+    }
+
+    /// A temporary file could not be made, written or read; says where they stand.
+    pub fn temporary(doing: &'static str) -> impl FnOnce(io::Error) -> Self {
+        move |error| {
+            let folder = std::env::temp_dir();
+            let doing =
+                format!("{doing} a temporary file in `{}` (TMPDIR says where)", folder.display());
+            Self::Io { doing, error }
+        }
     }
 }
 

@@ -11,8 +11,9 @@ use flate2::read::MultiGzDecoder;
 use super::workbook;
 use super::{Trouble, fields};
 use crate::check::Finding;
-use crate::check::plan_rules::{encoding, missing_file};
+use crate::check::plan_rules::{encoding, missing_file, too_large};
 use crate::place::{FileId, Origin};
+use crate::read::limits;
 use crate::read::sources::{Sources, missing_path};
 
 /// An input that can be read again at any place: UTF-8, or at least with ASCII marks.
@@ -32,6 +33,8 @@ pub struct Opened {
     pub modified: Option<SystemTime>,
     /// What had to be done to it, in words; empty for nothing.
     pub dress: String,
+    /// The first cell of a sheet that lies too far out to belong to its table, in words.
+    pub far: Option<String>,
 }
 
 impl Opened {
@@ -138,7 +141,7 @@ fn dressed(
     let start = if sample.starts_with(b"\xEF\xBB\xBF") { 3 } else { 0 };
     let meta = file.metadata().map_err(Trouble::io(format!("reading {name}")))?;
     let (length, modified) = (meta.len(), meta.modified().ok());
-    Ok(vec![Opened { name, file_id, file, start, length, modified, dress }])
+    Ok(vec![Opened { name, file_id, file, start, length, modified, dress, far: None }])
 }
 
 fn head(file: &mut File) -> io::Result<Vec<u8>> {
@@ -203,14 +206,14 @@ fn unpacked(file: File, name: &str, id: FileId) -> Result<File, Trouble> {
 
 /// An unnamed temporary file.
 pub(super) fn spool() -> Result<BufWriter<File>, Trouble> {
-    tempfile::tempfile().map(BufWriter::new).map_err(Trouble::io("making a temporary file"))
+    tempfile::tempfile().map(BufWriter::new).map_err(Trouble::temporary("making"))
 }
 
 /// The file of a spool, at its beginning.
 pub(super) fn finish(spool: BufWriter<File>) -> Result<File, Trouble> {
-    let doing = "writing a temporary file";
-    let mut file = spool.into_inner().map_err(|error| Trouble::io(doing)(error.into_error()))?;
-    file.seek(SeekFrom::Start(0)).map_err(Trouble::io(doing))?;
+    let mut file =
+        spool.into_inner().map_err(|error| Trouble::temporary("writing")(error.into_error()))?;
+    file.seek(SeekFrom::Start(0)).map_err(Trouble::temporary("writing"))?;
     Ok(file)
 }
 
@@ -223,14 +226,28 @@ fn copy(input: &mut dyn Read, name: &str) -> Result<File, Trouble> {
 fn spooled(input: &mut dyn Read, name: &str, change: impl Fn(&mut [u8])) -> Result<File, Trouble> {
     let mut spool = spool()?;
     let mut buffer = vec![0; SAMPLE];
+    let mut copied = 0;
     loop {
         let count = read_some(input, &mut buffer).map_err(Trouble::io(format!("reading {name}")))?;
         if count == 0 {
             return finish(spool);
         }
+        copied += count as u64;
+        if copied > limits::SPOOL_BYTES {
+            return Err(too_much(name));
+        }
         change(&mut buffer[..count]);
-        spool.write_all(&buffer[..count]).map_err(Trouble::io("writing a temporary file"))?;
+        spool.write_all(&buffer[..count]).map_err(Trouble::temporary("writing"))?;
     }
+}
+
+/// An input without a size of its own, or one that grows when it is unpacked, has a limit of its own: it
+/// would fill the disk.
+fn too_much(name: &str) -> Trouble {
+    let most = limits::SPOOL_BYTES / 1_000_000_000;
+    let message = format!("{name} holds more than {most} GB, the most that is copied or unpacked");
+    let hint = "unpack it yourself, and give the file: a plain file of CSV has no such limit";
+    too_large::RULE.hit(Origin::COMMAND_LINE, name, message).hint(hint).into()
 }
 
 fn read_some(input: &mut dyn Read, buffer: &mut [u8]) -> io::Result<usize> {
@@ -259,7 +276,7 @@ fn narrow(
             let (result, used, _) =
                 decoder.decode_to_string(&buffer[from..count], &mut text, count == 0);
             from += used;
-            spool.write_all(text.as_bytes()).map_err(Trouble::io("writing a temporary file"))?;
+            spool.write_all(text.as_bytes()).map_err(Trouble::temporary("writing"))?;
             if result == encoding_rs::CoderResult::InputEmpty {
                 break;
             }

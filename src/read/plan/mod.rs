@@ -66,7 +66,19 @@ impl PlanReading {
 /// Reads a plan file, the CSV files it names, and the reference tables: the built-in ones, over them
 /// the plan's own, over those `table_overlays` in their order.
 pub fn load(path: &Path, table_overlays: &[PathBuf]) -> PlanReading {
+    load_from(Sources::default(), path, table_overlays)
+}
+
+/// As [`load`], for a plan that somebody else wrote: what it names must lie in its own folder, links
+/// followed. Folders of `table_overlays` are free.
+pub fn load_confined(path: &Path, table_overlays: &[PathBuf]) -> PlanReading {
     let mut sources = Sources::default();
+    let own = path.parent().unwrap_or(Path::new(""));
+    sources.confine(std::iter::once(own).chain(table_overlays.iter().map(PathBuf::as_path)));
+    load_from(sources, path, table_overlays)
+}
+
+fn load_from(mut sources: Sources, path: &Path, table_overlays: &[PathBuf]) -> PlanReading {
     match sources.open(path) {
         Ok(file) => {
             // A bare file name has the empty path as its folder, and that is the right one.
@@ -128,7 +140,10 @@ fn stated_tables(root: &Node<'_>, base: &Path) -> Vec<(PathBuf, Origin)> {
         Value::List(items) => items.as_slice(),
         _ => std::slice::from_ref(node),
     };
-    let path = |item: &Node<'_>| Some((base.join(item.text()?.trim()), item.origin));
+    let path = |item: &Node<'_>| {
+        let text = item.text()?.trim();
+        (!text.is_empty()).then(|| (base.join(text), item.origin))
+    };
     items.iter().filter_map(path).collect()
 }
 

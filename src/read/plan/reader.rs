@@ -140,7 +140,7 @@ impl<'s> Reader<'s> {
     /// Opens a file that the plan names, relative to the plan's folder.
     pub(super) fn open_file(&mut self, given: &Given<'_>) -> Option<FileId> {
         let path = self.path(given)?;
-        match self.sources.open(&path) {
+        match self.sources.open_plain(&path, limits::CSV_BYTES) {
             Ok(file) => Some(file),
             Err(finding) => {
                 // A fault without a line is told where the file is named, not in the file itself.
@@ -154,6 +154,12 @@ impl<'s> Reader<'s> {
 
     /// The path of a file or folder that the plan names.
     pub(super) fn path(&mut self, given: &Given<'_>) -> Option<PathBuf> {
+        if given.text.trim().is_empty() {
+            let finding =
+                missing_file::RULE.hit(given.at.origin(), "", "an empty text names no file or folder");
+            self.findings.push(finding.hint("name one, beside the plan, or leave the key out"));
+            return None;
+        }
         if let Some(base) = &self.base {
             return Some(base.join(given.text.trim()));
         }

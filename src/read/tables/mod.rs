@@ -178,6 +178,9 @@ pub fn load_over(
 
 /// The CSV files of a folder, sorted by name: the name without the ending, and the path.
 fn csv_files(folder: &Path, sources: &mut Sources) -> Result<Vec<(String, PathBuf)>, Finding> {
+    if let Some(finding) = sources.outside(folder) {
+        return Err(finding);
+    }
     let entries = std::fs::read_dir(folder).map_err(|error| {
         let shown = folder.display().to_string();
         let at = Origin::whole(sources.add(&shown, String::new()));
@@ -214,7 +217,7 @@ fn lay_folder(
     }
     for table in ALL {
         for (_, path) in files.iter().filter(|(name, _)| name == table.name()) {
-            match sources.open_within(path, limits::TABLE_BYTES) {
+            match sources.open_plain(path, limits::TABLE_BYTES) {
                 Ok(file) => findings.extend(table.lay_over(tables, &sources.text(file), file)),
                 Err(finding) => findings.push(finding),
             }

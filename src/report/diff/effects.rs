@@ -1,6 +1,6 @@
 //! What a change does: the ends, PONs and links of both states in pairs.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use serde::Serialize;
 
@@ -158,19 +158,17 @@ pub(super) fn groups(old: View<'_>, new: View<'_>) -> Vec<GroupChange> {
         let system = optic.and_then(|optic| optic.system(view.tables)).unwrap_or_default().to_string();
         (line.id.to_string(), line.far.map(str::to_string), system)
     };
-    let find = |lines: &[GroupLine<'_>], view: View<'_>, wanted: &(String, Option<String>, String)| {
-        lines.iter().position(|line| name(view, line) == *wanted)
-    };
+    // Of lines of one name the first counts: the last to be put in is the first of the list.
+    let known: HashMap<_, _> = before.iter().rev().map(|line| (name(old, line), line)).collect();
+    let mut kept = HashSet::new();
     let mut changes = Vec::new();
     for line in &after {
-        let was = find(&before, old, &name(new, line)).map(|at| &before[at]);
-        changes.push(group_change(was, Some(line)));
+        let name = name(new, line);
+        changes.push(group_change(known.get(&name).copied(), Some(line)));
+        kept.insert(name);
     }
-    for line in &before {
-        if find(&after, new, &name(old, line)).is_none() {
-            changes.push(group_change(Some(line), None));
-        }
-    }
+    let gone = before.iter().filter(|line| !kept.contains(&name(old, line)));
+    changes.extend(gone.map(|line| group_change(Some(line), None)));
     changes.retain(|change| {
         change.verdict_old != change.verdict_new
             || moved(change.margin_old_db, change.margin_new_db, HAIR_DB)
