@@ -218,6 +218,9 @@ fn no_argument_and_no_name_commands_the_terminal() {
         vec!["audit", ports],
         vec!["audit", ports, "--explain-columns"],
         vec!["audit", ports, "--format", "csv"],
+        vec!["audit", ports, "--format", "json"],
+        vec!["audit", ports, "--format", "jsonl"],
+        vec!["audit", ports, "--format", "sarif"],
         vec!["audit", ports, "--select", evil],
         vec!["audit", ports, "--out", evil],
     ];

@@ -7,6 +7,7 @@ use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
+use super::escaped::Escaped;
 use super::jsonl::FindingRow;
 use super::{List, Listed, Summary};
 use crate::report::cautions;
@@ -17,7 +18,7 @@ const SITES: usize = 1_000;
 
 /// A report as JSON.
 pub struct JsonReport<W: Write> {
-    out: W,
+    out: Escaped<W>,
     any: bool,
 }
 
@@ -28,7 +29,7 @@ impl<W: Write> JsonReport<W> {
     /// Whatever the writer says.
     pub fn new(mut out: W) -> io::Result<Self> {
         out.write_all(b"{\n  \"shape\": \"spanwright.audit\",\n  \"version\": 1,\n  \"findings\": [")?;
-        Ok(Self { out, any: false })
+        Ok(Self { out: Escaped::new(out), any: false })
     }
 }
 

@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::csv::status;
+use super::escaped::Escaped;
 use super::{List, Listed, Summary};
 
 /// A finding as JSON carries it.
@@ -51,13 +52,13 @@ impl<'a> FindingRow<'a> {
 
 /// A list of findings as JSON Lines.
 pub struct JsonLines<W: Write> {
-    out: W,
+    out: Escaped<W>,
 }
 
 impl<W: Write> JsonLines<W> {
     /// A list that is still empty.
     pub fn new(out: W) -> Self {
-        Self { out }
+        Self { out: Escaped::new(out) }
     }
 }
 

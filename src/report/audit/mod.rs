@@ -6,6 +6,7 @@
 //! Start reading at [`gather::gather`].
 
 mod csv;
+mod escaped;
 mod explain;
 mod fixes;
 pub mod gather;

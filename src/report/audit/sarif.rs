@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
+use super::escaped::Escaped;
 use super::{List, Listed, Summary};
 use crate::check::{Severity, registry};
 use crate::read::inventory::SHEET;
@@ -14,7 +15,7 @@ const SCHEMA: &str =
 
 /// A list of findings as SARIF.
 pub struct Sarif<W: Write> {
-    out: W,
+    out: Escaped<W>,
     any: bool,
 }
 
@@ -41,7 +42,7 @@ impl<W: Write> Sarif<W> {
             out,
             "{{\"$schema\":\"{SCHEMA}\",\"version\":\"2.1.0\",\"runs\":[{{\"tool\":{{\"driver\":{driver}}},\"results\":["
         )?;
-        Ok(Self { out, any: false })
+        Ok(Self { out: Escaped::new(out), any: false })
     }
 }
 
