@@ -3,7 +3,7 @@
 use serde_json::{Map, Value};
 
 use super::budget::as_text;
-use super::grid::{Lean, grid};
+use super::grid::{Lean, grid, visible_lines};
 use super::paint::Paint;
 use crate::place::Files;
 use crate::tables::{Table, Tables};
@@ -110,10 +110,10 @@ pub fn draw(table: &PlainTable<'_>, paint: Paint) -> String {
 fn draw_rows(table: &PlainTable<'_>, paint: Paint) -> String {
     let mut text = String::new();
     for (cells, origin) in &table.rows {
-        let key = cells.iter().take(2).map(String::as_str).collect::<Vec<_>>().join(" ");
-        text.push_str(&format!("{}  {}\n", paint.strong(&key), paint.faint(origin)));
+        let key = cells.iter().take(2).map(|cell| visible_lines(cell)).collect::<Vec<_>>().join(" ");
+        text.push_str(&format!("{}  {}\n", paint.strong(&key), paint.faint(&visible_lines(origin))));
         for (head, cell) in table.columns.iter().zip(cells.iter()).filter(|(_, cell)| !cell.is_empty()) {
-            text.push_str(&format!("  {head:<32}{cell}\n"));
+            text.push_str(&format!("  {head:<32}{}\n", visible_lines(cell)));
         }
     }
     text
