@@ -20,10 +20,11 @@
     return short < 999.5 ? `${short.toFixed(0)} ${units.short}` : `${long(meters)} ${units.long}`;
   };
   const minus = (text) => String(text).replace(/-(?=[\d.])/g, "\u2212");
-  const verdict = (code) => {
+  const verdict = (code, why) => {
     const [word, mark] = data.verdicts[code];
     const sign = make("span", { class: "mark", "aria-hidden": "true" }, mark);
-    return make("span", { class: `verdict v-${word}` }, sign, ` ${word}`);
+    const said = make("span", { class: `verdict v-${word}` }, sign, ` ${word}`);
+    return why ? make("span", {}, said, " ", make("small", { class: "why" }, why)) : said;
   };
 
   // What an end is, from the columns of the data.
@@ -129,7 +130,7 @@
       pick.setAttribute("aria-pressed", String(g === chosenGroup));
       pick.addEventListener("click", () => chooseGroup(g, true));
       const row = make("tr", g === chosenGroup ? { class: "chosen" } : {},
-        make("th", { scope: "row" }, pick), make("td", {}, verdict(group.verdict)),
+        make("th", { scope: "row" }, pick), make("td", {}, verdict(group.verdict, group.why)),
         make("td", { class: "wide" }, group.optic),
         number(group.served, "mid"), number(long(group.km[0]), "wide"), number(long(group.km[1]), "mid"),
         number(hundredths(group.margin)), number(hundredths(group.headroom)),
@@ -196,7 +197,7 @@
       pick.setAttribute("aria-pressed", String(e === chosenEnd));
       pick.addEventListener("click", () => chooseEnd(e, true));
       return make("tr", e === chosenEnd ? { class: "chosen" } : {},
-        make("th", { scope: "row" }, pick), make("td", {}, verdict(ends.verdict[e])),
+        make("th", { scope: "row" }, pick), make("td", {}, verdict(ends.verdict[e], data.whys[ends.why[e]])),
         make("td", {}, ends.dir[e]),
         number(lane ? lane.nm : "?", "mid"), number(long(ends.meters[e]), "mid"),
         number(hundredths(ends.most[e]), "mid"), number(lane && lane.max !== null ? lane.max.toFixed(2) : "?", "wide"),
@@ -381,7 +382,7 @@
       const last = way.points[way.points.length - 1];
       const margin = `margin ${hundredths(ends.margin[e])} dB, headroom ${hundredths(ends.headroom[e])} dB`;
       const loss = `worst loss ${hundredths(ends.most[e])} of ${lane.max === null ? "?" : lane.max.toFixed(2)} dB allowed (${lane.basis})`;
-      const head = make("h3", {}, `${ends.dir[e]}, ${lane.nm} nm: ${lane.tx} to ${lane.rx} `, verdict(ends.verdict[e]));
+      const head = make("h3", {}, `${ends.dir[e]}, ${lane.nm} nm: ${lane.tx} to ${lane.rx} `, verdict(ends.verdict[e], data.whys[ends.why[e]]));
       const said = data.reasons[ends.reason[e]];
       const why = said.charAt(0).toUpperCase() + said.slice(1);
       const arrival = way.known ? `arrives at ${last.low.toFixed(2)} to ${last.high.toFixed(2)} dBm; ` : "launch levels are not known; ";

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use rustc_hash::FxHashSet;
 
 use super::statistics::Randomness;
-use super::{End, Group, Pair, Pairs, Verdict, group};
+use super::{End, Group, GroupKind, Pair, Pairs, Standing, Verdict, group};
 use crate::loss::statistics::Convolver;
 use crate::loss::{AtWavelength, RowRef};
 use crate::plan::{Plan, PointRef, PortKind};
@@ -92,7 +92,7 @@ pub struct Assessment {
     pub pairs: Pairs,
     /// Every end, in the order of the plan.
     pub ends: Vec<End>,
-    /// PONs first, then links, in the order of the plan.
+    /// PONs first, then links, in the order of the plan; last the PONs of OLT ports that reach nobody.
     pub groups: Vec<Group>,
     /// Ports with optics that no matching light reaches.
     pub dark: Vec<DarkPort>,
@@ -100,6 +100,8 @@ pub struct Assessment {
     pub anomalies: Vec<Anomaly>,
     /// Rows of tables that the light of all ends met, sorted.
     pub rows: Vec<RowRef>,
+    /// Where the whole plan stands, once the rules have spoken.
+    pub standing: Standing,
 }
 
 impl Assessment {
@@ -108,9 +110,34 @@ impl Assessment {
         &self.pairs.pairs[end.pair as usize]
     }
 
-    /// The worst verdict of all ends; `None` without ends.
-    pub fn verdict(&self) -> Option<Verdict> {
-        self.ends.iter().map(|end| end.verdict).max()
+    /// The ids of the rules that decided the verdict of an end; empty where it passes.
+    pub fn why(&self, end: &End) -> &[&'static str] {
+        self.standing.whys.get(usize::from(end.why)).map_or(&[], Vec::as_slice)
+    }
+
+    /// The ids of the rules that decided the verdicts of the worst ends of a PON or link.
+    pub fn why_of(&self, group: &Group) -> Vec<&'static str> {
+        let verdict = self.verdict_of(group);
+        let worst = self.ends[group.ends.clone()].iter().filter(|end| end.verdict == verdict);
+        let mut sets: Vec<u16> = worst.map(|end| end.why).collect();
+        sets.sort_unstable();
+        sets.dedup();
+        let rules = sets.iter().filter_map(|set| self.standing.whys.get(usize::from(*set)));
+        let mut found: Vec<&'static str> = rules.flatten().copied().collect();
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+
+    /// The worst verdict of a PON's or a link's ends. A PON that reaches nobody fails where fiber is
+    /// attached, and cannot be judged where none is.
+    pub fn verdict_of(&self, group: &Group) -> Verdict {
+        let ends = self.ends[group.ends.clone()].iter().map(|end| end.verdict);
+        ends.max().unwrap_or_else(|| {
+            let attached = |dark: &&DarkPort| dark.port == group.port && dark.optic == group.optic;
+            let dark = self.dark.iter().find(attached);
+            if dark.is_some_and(|dark| dark.attached) { Verdict::Fail } else { Verdict::Unknown }
+        })
     }
 }
 
@@ -166,13 +193,17 @@ pub fn assess_from(
         dark: Vec::new(),
         anomalies: Vec::new(),
         rows: Vec::new(),
+        standing: Standing::default(),
     };
     for one in yielded {
         gather(&mut assessment, one);
     }
+    assessment.ends.iter_mut().for_each(|end| end.light = end.verdict);
     group::links(&mut assessment, &pairs);
     if ports.is_none() {
         assessment.dark = context.dark_ports(&assessment);
+        let unlit = context.pons_without_ends(&assessment);
+        assessment.groups.extend(unlit);
     }
     assessment.rows = context.rows_met();
     assessment.pairs = pairs;
@@ -223,6 +254,26 @@ impl Context<'_> {
             })
             .flatten_iter()
             .collect()
+    }
+
+    /// A PON without an end for every OLT port that reaches nobody.
+    fn pons_without_ends(&self, assessment: &Assessment) -> Vec<Group> {
+        let olt =
+            |dark: &&DarkPort| self.pairs.optic(dark.optic).is_some_and(|optic| optic.role == Role::Olt);
+        let none = assessment.ends.len()..assessment.ends.len();
+        let group = |dark: &DarkPort| Group {
+            kind: GroupKind::Pon,
+            port: dark.port,
+            far_port: None,
+            optic: dark.optic,
+            ends: none.clone(),
+            served: 0,
+            lengths: None,
+            loss_spread: [None, None],
+            joint: None,
+            cross_check: None,
+        };
+        assessment.dark.iter().filter(olt).map(group).collect()
     }
 
     /// Ports whose optic no end was found for. What sends at a wavelength that nobody knows may be

@@ -109,10 +109,14 @@ pub struct End {
     pub statistics: Option<Statistics>,
     /// What speaks against it apart from its loss.
     pub against: Against,
-    /// The verdict.
+    /// What the light alone says.
+    pub light: Verdict,
+    /// The verdict: the worse of the light and of what the rules say of its ports and its way.
     pub verdict: Verdict,
-    /// Why.
+    /// Why the light says so.
     pub reason: Reason,
+    /// Which rules decided the verdict, as an index into [`super::Standing::whys`].
+    pub why: u16,
 }
 
 impl End {

@@ -321,7 +321,9 @@ impl Context<'_> {
             missing: sums.missing,
             statistics: None,
             against,
+            light: verdict,
             verdict,
+            why: 0,
             reason,
         }
     }

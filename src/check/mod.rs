@@ -15,11 +15,13 @@ pub mod plan_matings;
 pub mod plan_rules;
 pub mod policy;
 pub mod registry;
+pub mod standing;
 pub mod view;
 pub mod walks;
 pub mod words;
 
 use crate::place::Origin;
+use crate::plan::PointRef;
 
 /// How grave a finding is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -73,6 +75,18 @@ pub struct Rule {
     pub source: &'static str,
 }
 
+/// What of a plan a finding speaks of: rows of the reports take their verdict from it. Empty where it
+/// speaks of the plan as a whole, or of no plan.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct About {
+    /// Indices of ports: whatever light they send or receive.
+    pub ports: Vec<u32>,
+    /// Indices of single ends.
+    pub ends: Vec<u32>,
+    /// Points on the way: whatever light crosses them.
+    pub points: Vec<PointRef>,
+}
+
 /// One hit of a rule.
 #[derive(Debug, Clone)]
 pub struct Finding {
@@ -88,6 +102,8 @@ pub struct Finding {
     pub message: String,
     /// What was probably meant, or what to do here; empty when the rule's remedy says it all.
     pub hint: String,
+    /// What of the plan it speaks of.
+    pub about: About,
 }
 
 impl Rule {
@@ -105,6 +121,7 @@ impl Rule {
             subject: subject.into(),
             message: message.into(),
             hint: String::new(),
+            about: About::default(),
         }
     }
 }
@@ -114,6 +131,20 @@ impl Finding {
     #[must_use]
     pub fn hint(mut self, hint: impl Into<String>) -> Self {
         self.hint = hint.into();
+        self
+    }
+
+    /// Names the ports that it speaks of.
+    #[must_use]
+    pub fn about_ports(mut self, ports: impl IntoIterator<Item = u32>) -> Self {
+        self.about.ports.extend(ports);
+        self
+    }
+
+    /// Names the points on the way that it speaks of.
+    #[must_use]
+    pub fn about_points(mut self, points: impl IntoIterator<Item = PointRef>) -> Self {
+        self.about.points.extend(points);
         self
     }
 

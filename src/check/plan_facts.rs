@@ -129,7 +129,7 @@ fn hits(judgements: Vec<Judgement>) -> impl Iterator<Item = (&'static Rule, Stri
 fn sides(view: &View<'_>, findings: &mut Vec<Finding>) {
     let mut said: FxHashMap<(&str, String, String), usize> = FxHashMap::default();
     let mut found: Vec<(Finding, u32)> = Vec::new();
-    for (port, count) in alike(view) {
+    for (ports, port) in alike(view).into_iter().map(|ports| (ports.clone(), ports[0])) {
         let optics = view.assessment.pairs.of_port(view.plan, port);
         let none = optics.is_empty().then_some(None);
         let sides = optics.iter().map(|optic| Some(*optic)).chain(none);
@@ -144,7 +144,8 @@ fn sides(view: &View<'_>, findings: &mut Vec<Finding>) {
                 });
                 if !of_port.contains(&at) {
                     of_port.push(at);
-                    found[at].1 += count;
+                    found[at].1 += ports.len() as u32;
+                    found[at].0.about.ports.extend(&ports);
                 }
             }
         }
@@ -160,10 +161,10 @@ fn sides(view: &View<'_>, findings: &mut Vec<Finding>) {
     }));
 }
 
-/// The first of each kind of ports that were fitted out alike, and how many of them there are.
-fn alike(view: &View<'_>) -> Vec<(u32, u32)> {
+/// The ports of each kind that were fitted out alike.
+fn alike(view: &View<'_>) -> Vec<Vec<u32>> {
     let mut met: FxHashMap<Alike, usize> = FxHashMap::default();
-    let mut alike: Vec<(u32, u32)> = Vec::new();
+    let mut alike: Vec<Vec<u32>> = Vec::new();
     let mut last = None;
     for (index, port) in view.plan.ports.iter().enumerate() {
         let place = port.fitting.and(port.place);
@@ -171,12 +172,12 @@ fn alike(view: &View<'_>) -> Vec<(u32, u32)> {
         let at = match last {
             Some((known, at)) if known == key => at,
             _ => *met.entry(key).or_insert_with(|| {
-                alike.push((index as u32, 0));
+                alike.push(Vec::new());
                 alike.len() - 1
             }),
         };
         last = Some((key, at));
-        alike[at].1 += 1;
+        alike[at].push(index as u32);
     }
     alike
 }
@@ -184,7 +185,7 @@ fn alike(view: &View<'_>) -> Vec<(u32, u32)> {
 /// Rules about two ends, for the ends of PONs: judged once for each two kinds of ports. Of the way,
 /// the walk of light says the rest.
 fn pons(view: &View<'_>, findings: &mut Vec<Finding>) {
-    let mut met = rustc_hash::FxHashSet::default();
+    let mut met: FxHashMap<_, Vec<usize>> = FxHashMap::default();
     for end in &view.assessment.ends {
         let pair = view.assessment.pair(end);
         let group = &view.assessment.groups[end.group as usize];
@@ -193,12 +194,16 @@ fn pons(view: &View<'_>, findings: &mut Vec<Finding>) {
         }
         let fitting = |port: u32| view.plan.ports[port as usize].fitting;
         let key = (pair.transmitter, fitting(end.transmitter), pair.receiver, fitting(end.receiver));
-        if !met.insert(key) {
-            continue;
+        let said = met.entry(key).or_insert_with(|| {
+            let near = side(view, end.transmitter, Some(pair.transmitter));
+            let far = side(view, end.receiver, Some(pair.receiver));
+            let first = findings.len();
+            facing(view, (&near, &far), &Way::default(), end.receiver, findings);
+            (first..findings.len()).collect()
+        });
+        for at in said {
+            findings[*at].about.ports.push(end.receiver);
         }
-        let near = side(view, end.transmitter, Some(pair.transmitter));
-        let far = side(view, end.receiver, Some(pair.receiver));
-        facing(view, (&near, &far), &Way::default(), end.receiver, findings);
     }
 }
 
@@ -209,7 +214,12 @@ fn links(view: &View<'_>, findings: &mut Vec<Finding>) {
     for group in links {
         let way = link_way(view, group, &mut walks);
         for (near, far) in link_sides(view, group) {
-            facing(view, (&near, &far), &way, group.far_port.unwrap_or(group.port), findings);
+            let far_port = group.far_port.unwrap_or(group.port);
+            let first = findings.len();
+            facing(view, (&near, &far), &way, far_port, findings);
+            for finding in &mut findings[first..] {
+                finding.about.ports.extend([group.port, far_port]);
+            }
         }
     }
 }

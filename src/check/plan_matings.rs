@@ -87,17 +87,21 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     let faces = Faces::of(view);
     let mut met: FxHashMap<(&'static str, String), usize> = FxHashMap::default();
     let mut found: Vec<(Finding, u32)> = Vec::new();
-    each(view, &faces, &mut |mating, _, origin| {
+    each(view, &faces, &mut |mating, point, origin| {
         for one in MATING_RULES.iter().filter(|one| applies(one.rule, mating)) {
             let Outcome::Hit { message, hint } = (one.judge)(mating, view.tables) else { continue };
             // What differs from place to place is where it is, not what is wrong.
             let kind = (one.rule.id, format!("{} {}", mating.first.words(), mating.second.words()));
             match met.get(&kind) {
-                Some(at) => found[*at].1 += 1,
+                Some(at) => {
+                    found[*at].1 += 1;
+                    found[*at].0.about.points.push(point);
+                }
                 None => {
                     met.insert(kind, found.len());
                     let message = format!("at `{}`: {message}", mating.at);
-                    found.push((one.rule.hit(origin, mating.at.clone(), message).hint(hint), 0));
+                    let finding = one.rule.hit(origin, mating.at.clone(), message).hint(hint);
+                    found.push((finding.about_points([point]), 0));
                 }
             }
         }

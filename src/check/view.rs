@@ -2,7 +2,7 @@
 
 use rustc_hash::FxHashMap;
 
-use super::{Finding, Rule, words};
+use super::{About, Finding, Rule, words};
 use crate::budget::{Assessment, Direction, End, Group, GroupKind, Reason};
 use crate::place::Origin;
 use crate::plan::Plan;
@@ -34,6 +34,8 @@ pub struct Ends<'a> {
     direction: Direction,
     /// The ends, in the order of the plan; never empty.
     pub ends: Vec<&'a End>,
+    /// Their indices in the assessment.
+    indices: Vec<u32>,
 }
 
 impl<'a> View<'a> {
@@ -41,15 +43,22 @@ impl<'a> View<'a> {
     pub fn ends_where(self, condition: impl Fn(&End) -> bool) -> Vec<Ends<'a>> {
         let mut found: Vec<Ends<'a>> = Vec::new();
         let mut index: FxHashMap<(u32, Direction), usize> = FxHashMap::default();
-        for end in self.assessment.ends.iter().filter(|end| condition(end)) {
+        for (number, end) in self.assessment.ends.iter().enumerate().filter(|(_, end)| condition(end)) {
             let group = &self.assessment.groups[end.group as usize];
             // The two ends of a link stand side by side and share one finding.
             let direction = if group.kind == GroupKind::Link { Direction::AToB } else { end.direction };
             let at = *index.entry((end.group, direction)).or_insert_with(|| {
-                found.push(Ends { view: self, group, direction: end.direction, ends: Vec::new() });
+                found.push(Ends {
+                    view: self,
+                    group,
+                    direction: end.direction,
+                    ends: Vec::new(),
+                    indices: Vec::new(),
+                });
                 found.len() - 1
             });
             found[at].ends.push(end);
+            found[at].indices.push(number as u32);
         }
         found
     }
@@ -233,6 +242,7 @@ impl<'a> Ends<'a> {
                 format!("{} to {}", self.view.port_name(self.group.port), self.view.port_name(far))
             }
         };
-        rule.hit(self.view.port_origin(end.receiver), subject, message)
+        let finding = rule.hit(self.view.port_origin(end.receiver), subject, message);
+        Finding { about: About { ends: self.indices.clone(), ..About::default() }, ..finding }
     }
 }

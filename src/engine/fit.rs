@@ -151,7 +151,7 @@ impl<'j> Answers<'j> {
         self.found_by_light(port, &mut gathered);
         self.dark(port, &mut gathered);
         self.dispersion(&ends, &mut gathered);
-        let light = ends.iter().map(|end| self.judged.assessment.ends[*end].verdict).max();
+        let light = ends.iter().map(|end| self.judged.assessment.ends[*end].light).max();
         let findings = gathered.sorted();
         let (go, because) = self.verdict(port, &ends, &findings);
         let not_checked = gathered.missing.into_iter();
@@ -303,7 +303,7 @@ impl<'j> Answers<'j> {
             room.map(Decibels::value).fold(f64::INFINITY, f64::min)
         };
         let ends = ends.iter().map(|end| view.assessment.ends[*end]);
-        ends.rev().max_by(|a, b| a.verdict.cmp(&b.verdict).then(room(b).total_cmp(&room(a))))
+        ends.rev().max_by(|a, b| a.light.cmp(&b.light).then(room(b).total_cmp(&room(a))))
     }
 
     /// What the light alone says.
@@ -318,7 +318,7 @@ impl<'j> Answers<'j> {
             }
             _ => view.end_name(&worst),
         };
-        match worst.verdict {
+        match worst.light {
             Verdict::Pass => (Go::Go, "every end closes in the worst case".to_string()),
             Verdict::Marginal => (Go::Go, format!("closes, but {why} is marginal: see below")),
             Verdict::Unknown => {

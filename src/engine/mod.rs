@@ -16,6 +16,7 @@ use std::sync::Arc;
 
 use crate::budget::{Assessment, Settings, assess};
 use crate::check::judge::{graph_faults, judge as check};
+use crate::check::standing::stand;
 use crate::check::view::View;
 use crate::check::{Finding, sort};
 use crate::place::Files;
@@ -74,5 +75,7 @@ pub fn judge(
     let found = check(&judged.view());
     judged.findings.extend(found);
     sort(&mut judged.findings);
+    let Judged { plan, tables, plant, assessment, findings } = &mut judged;
+    stand(plan, plant, tables, assessment, findings);
     Ok(judged)
 }

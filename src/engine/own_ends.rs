@@ -4,7 +4,7 @@
 //! premises is asked about by itself: what its neighbors lack does not speak against it.
 
 use super::Judged;
-use crate::budget::{Assessment, End, Group};
+use crate::budget::{Assessment, End, Group, Standing};
 use crate::check::budget_rules::{
     beyond_reach, class_minimum, damage, dispersion, not_at_confidence, only_statistically, over_loss,
     overload, reserve_not_kept, return_loss, unknown,
@@ -54,7 +54,9 @@ pub(super) fn findings(judged: &Judged, group: &Group, port: u32) -> Vec<Finding
     let groups = vec![Group { ends: 0..ends.len(), ..group.clone() }];
     let pairs = judged.assessment.pairs.clone();
     let rows = judged.assessment.rows.clone();
-    let assessment = Assessment { pairs, ends, groups, dark: Vec::new(), anomalies: Vec::new(), rows };
+    let standing = Standing::default();
+    let assessment =
+        Assessment { pairs, ends, groups, dark: Vec::new(), anomalies: Vec::new(), rows, standing };
     let view = View { assessment: &assessment, ..judged.view() };
     let mut findings = Vec::new();
     for one in END_RULES {

@@ -46,10 +46,11 @@ pub fn grid_with_verdicts(
     let head = lines.next().unwrap_or_default();
     let mut text = format!("{}\n", paint.strong(head));
     for (index, line) in lines.enumerate() {
-        match verdicts.get(index).and_then(|v| Some((*v, line.strip_suffix(v.word())?))) {
-            Some((verdict, before)) => {
-                text.push_str(before);
+        match verdicts.get(index).and_then(|verdict| Some((*verdict, word_in(line, verdict.word())?))) {
+            Some((verdict, at)) => {
+                text.push_str(&line[..at]);
                 text.push_str(&paint.verdict(verdict, verdict.word()));
+                text.push_str(&line[at + verdict.word().len()..]);
             }
             None => text.push_str(line),
         }
@@ -118,6 +119,15 @@ pub fn thousands(number: u64) -> String {
         text.push(digit);
     }
     text
+}
+
+/// Where a word stands by itself in a line, the last time that it does.
+fn word_in(line: &str, word: &str) -> Option<usize> {
+    let alone = |at: usize| {
+        let (before, after) = (&line[..at], &line[at + word.len()..]);
+        (before.is_empty() || before.ends_with(' ')) && (after.is_empty() || after.starts_with(' '))
+    };
+    line.rmatch_indices(word).map(|(at, _)| at).find(|at| alone(*at))
 }
 
 #[cfg(test)]

@@ -25,7 +25,8 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
                 "upstream losses behind `{name}` may differ by {}, {limit} allowed",
                 spread.rounded_up()
             );
-            findings.push(RULE.hit(view.port_origin(group.port), name, message));
+            findings
+                .push(RULE.hit(view.port_origin(group.port), name, message).about_ports([group.port]));
         }
     }
 }

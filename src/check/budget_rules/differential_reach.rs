@@ -26,7 +26,8 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             let name = view.port_name(group.port);
             let message =
                 format!("nearest and farthest end of `{name}` lie {difference} apart, {limit} allowed");
-            findings.push(RULE.hit(view.port_origin(group.port), name, message));
+            findings
+                .push(RULE.hit(view.port_origin(group.port), name, message).about_ports([group.port]));
         }
     }
 }

@@ -25,7 +25,8 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
                 "all {} ends behind `{name}` close together with {} ({} asked); {:.2} bad ends expected",
                 group.served, joint.both, asked, joint.expected_failures
             );
-            findings.push(RULE.hit(view.port_origin(group.port), name, message));
+            findings
+                .push(RULE.hit(view.port_origin(group.port), name, message).about_ports([group.port]));
         }
     }
 }

@@ -22,7 +22,8 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             let (from, at) = (view.port_name(port), view.plan.point_name(point));
             let message = format!("light of `{from}` reaches `{at}` over two ways");
             let subject = format!("{from} to {at}");
-            findings.push(RULE.hit(view.plan.point_origin(point), subject, message));
+            findings
+                .push(RULE.hit(view.plan.point_origin(point), subject, message).about_points([point]));
         }
     }
 }

@@ -22,7 +22,11 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     let known = attached.filter(|dark| view.assessment.pairs.optic(dark.optic).is_some());
     let mut by_optic: BTreeMap<u16, Vec<u32>> = BTreeMap::new();
     known.for_each(|dark| by_optic.entry(dark.optic).or_default().push(dark.port));
-    findings.extend(by_optic.into_iter().map(|(optic, ports)| of(view, optic, ports[0], ports.len())));
+    findings.extend(
+        by_optic
+            .into_iter()
+            .map(|(optic, ports)| of(view, optic, ports[0], ports.len()).about_ports(ports)),
+    );
 }
 
 /// The finding about a dark port, which speaks for so many that have the same optic.

@@ -48,7 +48,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
         let hint = format!(
             "if one of them is dark until the other fails, state at `{other}`: `protects: {one}`"
         );
-        findings.push(RULE.hit(view.port_origin(*b), other, message).hint(hint));
+        findings.push(RULE.hit(view.port_origin(*b), other, message).hint(hint).about_ports([*a, *b]));
     }
 }
 

@@ -37,7 +37,9 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             let optic = view.optic_name(optic);
             let message = format!("the transmit wavelength of `{optic}` in `{name}` is not known");
             let far = far_port.map_or_else(String::new, |far| format!(" to {}", view.port_name(far)));
-            findings.push(RULE.hit(view.port_origin(port), format!("{name}{far}"), message));
+            findings.push(
+                RULE.hit(view.port_origin(port), format!("{name}{far}"), message).about_ports([port]),
+            );
         }
     }
 }

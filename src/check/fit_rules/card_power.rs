@@ -19,15 +19,18 @@ pub static RULE: Rule = Rule {
 
 /// Hits of the rule in a judged plan: one for each card of which enough modules state their power.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
-    let mut cards: BTreeMap<&str, (u32, f64)> = BTreeMap::new();
+    let mut cards: BTreeMap<&str, (Vec<u32>, f64)> = BTreeMap::new();
     for (index, port) in view.plan.ports.iter().enumerate() {
         let power = view.plan.fitting_of(index as u32).and_then(|fitting| fitting.power);
         let (Some(power), Some(_)) = (power, port.optics) else { continue };
         let name = view.plan.names.get(port.name);
         let Some((slot, _)) = name.rsplit_once('/') else { continue };
-        cards.entry(slot).or_insert((index as u32, 0.0)).1 += power.value();
+        let card = cards.entry(slot).or_default();
+        card.0.push(index as u32);
+        card.1 += power.value();
     }
-    for (slot, (first, sum)) in cards {
+    for (slot, (ports, sum)) in cards {
+        let first = ports[0];
         let fitting = view.plan.fitting_of(first);
         let card = fitting.and_then(|fitting| view.tables.cards.get(fitting.card.as_deref()?));
         let Some((card, gives)) = card.and_then(|card| Some((card, card.value.card_power?))) else {
@@ -37,7 +40,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             let takes = Watts::new(sum);
             let message =
                 format!("the modules of `{slot}` take {takes:.2}, card `{}` gives {gives:.2}", card.key);
-            findings.push(RULE.hit(view.port_origin(first), slot, message));
+            findings.push(RULE.hit(view.port_origin(first), slot, message).about_ports(ports));
         }
     }
 }

@@ -52,7 +52,9 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             "" => format!("`{name}` is patched to `{point}`"),
             passes => format!("`{name}` is patched to `{point}`, which passes {passes}"),
         };
-        findings.push(RULE.hit(view.port_origin(port), name, message).hint(hint));
+        findings.push(
+            RULE.hit(view.port_origin(port), name, message).hint(hint).about_ports([port, holder.port]),
+        );
     }
 }
 

@@ -44,7 +44,11 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
                     view.plan.point_name(feeder.meets)
                 );
                 let subject = format!("{a} and {b}");
-                findings.push(RULE.hit(view.port_origin(feeder.port), subject, message).hint(hint));
+                findings.push(
+                    RULE.hit(view.port_origin(feeder.port), subject, message)
+                        .hint(hint)
+                        .about_ports([feeder.port, other.port]),
+                );
             }
         }
         others.push(feeder);

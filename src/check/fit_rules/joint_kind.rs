@@ -21,13 +21,14 @@ pub static RULE: Rule = Rule {
 
 /// Hits of the rule in a judged plan: one for each grade and fiber type.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
-    let mut met: BTreeMap<(u16, JointUse), (usize, u32)> = BTreeMap::new();
+    let mut met: BTreeMap<(u16, JointUse), Vec<usize>> = BTreeMap::new();
     for (index, span) in view.plan.spans.iter().enumerate() {
         for joint in joints(view, span) {
-            met.entry((span.fiber, joint)).or_insert((index, 0)).1 += 1;
+            met.entry((span.fiber, joint)).or_default().push(index);
         }
     }
-    for ((fiber, joint), (first, count)) in met {
+    for ((fiber, joint), spans) in met {
+        let (first, count) = (spans[0], spans.len());
         let Some((grade, made_for, kind)) = unlike(view, fiber, joint) else { continue };
         let name = crate::check::words::element(view.plan, ElementRef::Span(first as u32));
         let more = if count > 1 { format!(" and {} more joints", count - 1) } else { String::new() };
@@ -37,7 +38,10 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             kind.word(),
             view.plan.fibers[usize::from(fiber)],
         );
-        findings.push(RULE.hit(view.plan.spans[first].origin, name, message));
+        findings.push(
+            RULE.hit(view.plan.spans[first].origin, name, message)
+                .about_points(spans.iter().map(|span| view.plan.spans[*span].from)),
+        );
     }
 }
 

@@ -40,7 +40,8 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             let passes = passed(view, element, leg);
             let hint =
                 if passes.is_empty() { String::new() } else { format!("that leg passes {passes}") };
-            findings.push(RULE.hit(view.port_origin(port), name, message).hint(hint));
+            findings
+                .push(RULE.hit(view.port_origin(port), name, message).hint(hint).about_ports([port]));
         }
     }
 }

@@ -21,7 +21,10 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
         if let Anomaly::NotCrossed { port, far_port } = *anomaly {
             let (near, far) = (view.port_name(port), view.port_name(far_port));
             let message = format!("light of `{near}` arrives at the transmitting side of `{far}`");
-            findings.push(RULE.hit(view.port_origin(far_port), format!("{near} to {far}"), message));
+            findings.push(
+                RULE.hit(view.port_origin(far_port), format!("{near} to {far}"), message)
+                    .about_ports([port, far_port]),
+            );
         }
     }
 }

@@ -40,6 +40,6 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
         let (name, odd_name) = (view.port_name(first), view.port_name(*odd));
         let message =
             format!("`{name}` runs at {rate}, and `{odd_name}`, which shares its rate, at {other}");
-        findings.push(RULE.hit(view.port_origin(*odd), slot, message));
+        findings.push(RULE.hit(view.port_origin(*odd), slot, message).about_ports([first, *odd]));
     }
 }

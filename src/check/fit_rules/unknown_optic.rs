@@ -25,7 +25,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
         let ports =
             || view.assessment.dark.iter().filter(|dark| dark.optic == optic).map(|dark| dark.port);
         if let Some(first) = ports().next() {
-            findings.push(of(view, optic, first, ports().count()));
+            findings.push(of(view, optic, first, ports().count()).about_ports(ports()));
         }
     }
 }

@@ -50,7 +50,10 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
                 view.optic_name(optic),
                 view.optic_name(far_optic)
             );
-            findings.push(RULE.hit(view.port_origin(far_port), format!("{near} to {far}"), message));
+            findings.push(
+                RULE.hit(view.port_origin(far_port), format!("{near} to {far}"), message)
+                    .about_ports([far_port]),
+            );
         }
     }
 }

@@ -22,6 +22,9 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     for port in ports {
         let device = &view.plan.ports[port as usize];
         let name = view.plan.names.get(device.name);
-        findings.push(RULE.hit(device.origin, name, format!("no fiber is attached to `{name}`")));
+        findings.push(
+            RULE.hit(device.origin, name, format!("no fiber is attached to `{name}`"))
+                .about_ports([port]),
+        );
     }
 }

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::Budget;
 use super::rows::EndRow;
 
-const HEADS: [&str; 24] = [
+const HEADS: [&str; 26] = [
     "id",
     "from",
     "to",
@@ -26,6 +26,8 @@ const HEADS: [&str; 24] = [
     "received_most_dbm",
     "yield",
     "verdict",
+    "why",
+    "light",
     "reason",
     "deciding_kind",
     "deciding_element",
@@ -46,7 +48,7 @@ pub fn write(budget: &Budget<'_>, out: &mut impl Write) -> io::Result<()> {
     csv.flush()
 }
 
-fn record(row: &EndRow<'_>) -> [String; 24] {
+fn record(row: &EndRow<'_>) -> [String; 26] {
     let number = |value: Option<f64>| value.map_or_else(String::new, |value| value.to_string());
     let loss = row.loss_db;
     let deciding = row.deciding.as_ref();
@@ -71,6 +73,8 @@ fn record(row: &EndRow<'_>) -> [String; 24] {
         number(row.received_dbm[1]),
         number(row.r#yield),
         row.verdict.to_string(),
+        row.why.join("; "),
+        row.light.to_string(),
         as_text(&row.reason),
         deciding.map_or_else(String::new, |d| d.kind.to_string()),
         deciding.map_or_else(String::new, |d| as_text(&d.element)),

@@ -6,7 +6,7 @@ use serde::Serialize;
 use serde::ser::{SerializeMap, SerializeSeq, Serializer};
 
 use super::detail::PathRow;
-use super::rows::{EndRow, PonRow};
+use super::rows::{Counts, EndRow, LinkRow, PonRow};
 use super::{Budget, summary};
 use crate::budget::GroupKind;
 use crate::check::Finding;
@@ -64,13 +64,17 @@ fn document<S: Serializer>(budget: &Budget<'_>, json: S) -> Result<S::Ok, S::Err
     map.serialize_entry("version", &SHAPE_VERSION)?;
     map.serialize_entry("title", &view.plan.title)?;
     map.serialize_entry("revision", &view.plan.revision)?;
-    map.serialize_entry("verdict", &view.assessment.verdict().map(crate::budget::Verdict::word))?;
+    map.serialize_entry("verdict", &view.assessment.standing.verdict.map(crate::budget::Verdict::word))?;
+    map.serialize_entry("counts", &Counts::of(view))?;
+    map.serialize_entry("against", &view.assessment.standing.against)?;
     map.serialize_entry(
         "ends",
         &Each(|| view.assessment.ends.iter().map(move |end| EndRow::of(view, end))),
     )?;
     let pons = || view.assessment.groups.iter().filter(|group| group.kind == GroupKind::Pon);
     map.serialize_entry("pons", &Each(|| pons().map(move |group| PonRow::of(view, group))))?;
+    let links = || view.assessment.groups.iter().filter(|group| group.kind == GroupKind::Link);
+    map.serialize_entry("links", &Each(|| links().map(move |group| LinkRow::of(view, group))))?;
     let findings: Vec<FindingRow<'_>> =
         budget.findings.iter().map(|finding| FindingRow::of(finding, budget.files)).collect();
     map.serialize_entry("findings", &findings)?;

@@ -14,13 +14,13 @@ pub(crate) use csv::as_text;
 pub use csv::write as write_csv;
 pub(crate) use json::FindingRow;
 pub use json::write as write_json;
-pub(crate) use rows::premises_port;
-pub use rows::{EndRow, PonRow};
+pub use rows::{Counts, EndRow, LinkRow, PonRow};
+pub(crate) use rows::{premises_port, why_of};
 pub use summary::TableRow;
-pub(crate) use summary::{assumptions, counts, reason, tables_used};
+pub(crate) use summary::{assumptions, counted, reason, tables_used};
 pub use table::write as write_table;
 
-use crate::budget::{Detail, Hazard};
+use crate::budget::{Detail, Hazard, Verdict};
 use crate::check::view::View;
 use crate::check::{Finding, Severity};
 use crate::place::Files;
@@ -44,8 +44,11 @@ pub struct Budget<'a> {
 }
 
 impl Budget<'_> {
-    /// Whether any finding is an error: exit code 1.
+    /// Whether anything fails or cannot be judged: an error among the findings, or a whole that is neither
+    /// a pass nor marginal. Exit code 1.
     pub fn has_errors(&self) -> bool {
-        self.findings.iter().any(|finding| finding.severity == Severity::Error)
+        let sound = [Some(Verdict::Pass), Some(Verdict::Marginal)];
+        !sound.contains(&self.view.assessment.standing.verdict)
+            || self.findings.iter().any(|finding| finding.severity == Severity::Error)
     }
 }

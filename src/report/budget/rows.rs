@@ -1,8 +1,11 @@
 //! Rows with stable names, as JSON and CSV carry them.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
-use crate::budget::{Direction, End, Group};
+use crate::budget::{Direction, End, Group, Tally, Window};
+use crate::check::standing::rule_of_state;
 use crate::check::view::View;
 use crate::check::words;
 use crate::units::{DecibelMilliwatts, Decibels, Probability};
@@ -87,9 +90,14 @@ pub struct EndRow<'a> {
     pub dispersion_ps_nm: Option<[f64; 2]>,
     /// Return loss of the plant seen from the sender, discrete events only, dB.
     pub return_loss_db: Option<f64>,
-    /// `pass`, `marginal`, `overload`, `fail`, `unknown`.
+    /// `pass`, `marginal`, `overload`, `fail`, `unknown`: the worse of the light and of what the rules say
+    /// of its ports and its way.
     pub verdict: &'static str,
-    /// Why.
+    /// The rules that decided the verdict; empty for a pass.
+    pub why: &'a [&'static str],
+    /// What the light alone says.
+    pub light: &'static str,
+    /// Why the light says so.
     pub reason: String,
     /// Which element decides.
     pub deciding: Option<Deciding>,
@@ -142,8 +150,10 @@ pub struct PonRow<'a> {
     pub farthest_km: Option<f64>,
     /// Greatest difference of losses between two ends, upstream.
     pub differential_loss_db: Option<f64>,
-    /// The worst verdict of its ends.
+    /// The worst verdict of its ends; `fail` or `unknown` where it reaches nobody.
     pub verdict: &'static str,
+    /// The rules that decided the verdict.
+    pub why: Vec<&'static str>,
     /// The sampled counterpart of the joint yield, when asked for.
     pub cross_check: Option<CrossCheckRow>,
 }
@@ -189,6 +199,8 @@ impl<'a> EndRow<'a> {
                 .map(|(low, high)| [clean(low.value()), clean(high.value())]),
             return_loss_db: end.return_loss.map(db),
             verdict: end.verdict.word(),
+            why: view.assessment.why(end),
+            light: end.light.word(),
             reason: super::summary::reason(view, end),
             deciding: end.deciding.map(|(kind, element, avoidable)| Deciding {
                 kind: words::part_kind(kind),
@@ -222,7 +234,6 @@ pub(crate) fn premises_port(end: &End) -> u32 {
 impl<'a> PonRow<'a> {
     /// The row of a PON.
     pub fn of(view: View<'a>, group: &Group) -> Self {
-        let worst = view.assessment.ends[group.ends.clone()].iter().map(|end| end.verdict).max();
         Self {
             id: view.port_name(group.port),
             optic: view.optic_name(group.optic),
@@ -241,13 +252,86 @@ impl<'a> PonRow<'a> {
             nearest_km: group.lengths.map(|(near, _)| clean(near.value())),
             farthest_km: group.lengths.map(|(_, far)| clean(far.value())),
             differential_loss_db: group.loss_spread[1].map(db),
-            verdict: worst.map_or("unknown", crate::budget::Verdict::word),
+            verdict: view.assessment.verdict_of(group).word(),
+            why: why_of(view, group),
             cross_check: group.cross_check.map(|check| CrossCheckRow {
                 estimate: check.estimate.value(),
                 standard_error: check.standard_error,
                 trials: check.trials,
                 seed: check.seed,
             }),
+        }
+    }
+}
+
+/// The rules that decided the verdict of a PON or link, a PON that reaches nobody included.
+pub(crate) fn why_of(view: View<'_>, group: &Group) -> Vec<&'static str> {
+    if !group.ends.is_empty() {
+        return view.assessment.why_of(group);
+    }
+    let state = view.assessment.standing.port_states.get(group.port as usize);
+    state.and_then(|state| rule_of_state(*state)).into_iter().collect()
+}
+
+/// One link: two ports that face each other.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LinkRow<'a> {
+    /// Its first port in the order of the plan.
+    pub from: &'a str,
+    /// The other port.
+    pub to: &'a str,
+    /// The optic of the first port.
+    pub optic: &'a str,
+    /// Fiber length; the longer of its directions.
+    pub length_km: Option<f64>,
+    /// Least worst-case margin of its ends; absent where one is not known.
+    pub margin_db: Option<f64>,
+    /// Least headroom of its ends; absent where one is not known.
+    pub headroom_db: Option<f64>,
+    /// The worst verdict of its ends.
+    pub verdict: &'static str,
+    /// The rules that decided the verdict.
+    pub why: Vec<&'static str>,
+}
+
+impl<'a> LinkRow<'a> {
+    /// The row of a link.
+    pub fn of(view: View<'a>, group: &Group) -> Self {
+        let ends = &view.assessment.ends[group.ends.clone()];
+        let least = |of: fn(&End, &Window) -> Option<Decibels>| {
+            let room = ends.iter().map(|end| of(end, &view.assessment.pair(end).window));
+            room.reduce(|a, b| Some(a?.min(b?))).flatten().map(db)
+        };
+        Self {
+            from: view.port_name(group.port),
+            to: view.port_name(group.far_port.unwrap_or(group.port)),
+            optic: view.optic_name(group.optic),
+            length_km: group.lengths.map(|(_, far)| clean(far.value())),
+            margin_db: least(End::margin),
+            headroom_db: least(End::headroom),
+            verdict: view.assessment.verdict_of(group).word(),
+            why: why_of(view, group),
+        }
+    }
+}
+
+/// How many homes, links and ports are in each state.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Counts {
+    homes: BTreeMap<&'static str, u32>,
+    links: BTreeMap<&'static str, u32>,
+    ports: BTreeMap<&'static str, u32>,
+}
+
+impl Counts {
+    /// The counts of a judged plan.
+    pub fn of(view: View<'_>) -> Self {
+        let standing = &view.assessment.standing;
+        let counts = |tally: &Tally| tally.counted().map(|(state, n)| (state.words(), n)).collect();
+        Self {
+            homes: counts(&standing.homes),
+            links: counts(&standing.links),
+            ports: counts(&standing.ports),
         }
     }
 }

@@ -2,11 +2,12 @@
 
 use serde::Serialize;
 
-use crate::budget::{End, Reason, Verdict};
+use crate::budget::{End, Reason, State};
+use crate::check::standing::rule_of_state;
 use crate::check::view::View;
 use crate::engine::rests::{Rests, RowUse};
 use crate::place::Files;
-use crate::plan::{EndConnectors, JointKind};
+use crate::plan::{EndConnectors, JointKind, PortKind};
 use crate::report::trust::TrustRow;
 use crate::tables::Surplus;
 
@@ -70,16 +71,61 @@ fn main_reason(view: View<'_>, end: &End) -> String {
     plain.to_string()
 }
 
-/// How many ends have each verdict: `30 pass, 2 fail`.
-pub fn counts(view: View<'_>) -> Vec<(Verdict, usize)> {
-    Verdict::ALL
-        .into_iter()
-        .map(|verdict| {
-            let ends = view.assessment.ends.iter();
-            (verdict, ends.filter(|end| end.verdict == verdict).count())
-        })
-        .filter(|(_, count)| *count > 0)
-        .collect()
+/// Every home, link and port in one count: `32 homes: 2 fail, 30 pass; 4 ports: 3 in use, 1 free`.
+pub fn counted(view: View<'_>) -> String {
+    let standing = &view.assessment.standing;
+    let plural =
+        |count: u32, one: &str| if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") };
+    let mut said = Vec::new();
+    for (tally, what) in [(&standing.homes, "home"), (&standing.links, "link")] {
+        if tally.total() > 0 {
+            let counts: Vec<String> =
+                tally.counted().map(|(state, count)| format!("{count} {}", state.words())).collect();
+            said.push(format!("{}: {}", plural(tally.total(), what), counts.join(", ")));
+        }
+    }
+    let ports = &standing.ports;
+    let judged = |state: State| matches!(state, State::Judged(_));
+    let in_use: u32 = ports.counted().filter(|(state, _)| judged(*state)).map(|(_, count)| count).sum();
+    let mut counts: Vec<String> = ports
+        .counted()
+        .filter(|(state, _)| !judged(*state))
+        .map(|(state, count)| format!("{count} {}", state.words()))
+        .collect();
+    if in_use > 0 {
+        counts.insert(0, format!("{in_use} in use"));
+    }
+    if ports.total() > 0 {
+        said.push(format!("{}: {}", plural(ports.total(), "port"), counts.join(", ")));
+    }
+    said.join("; ")
+}
+
+/// Homes and ports that are dark or that nothing can be said of, a line for each kind: how many, the first of
+/// them by name, and the rule that tells it.
+pub fn unjudged(view: View<'_>) -> Vec<String> {
+    let states = &view.assessment.standing.port_states;
+    let of = |state: State, kind: PortKind| {
+        let ports = view.plan.ports.iter().zip(states).zip(0u32..);
+        ports
+            .filter(move |((port, found), _)| port.kind == kind && **found == state)
+            .map(|(_, port)| port)
+    };
+    let mut lines = Vec::new();
+    for (kind, what) in [(PortKind::Ont, "home"), (PortKind::Equipment, "port")] {
+        for state in [State::NoLight, State::NoFiber, State::NoOptic, State::NoDatum] {
+            let Some(first) = of(state, kind).next() else { continue };
+            let count = of(state, kind).count();
+            let (s, more) = match count {
+                1 => ("", String::new()),
+                count => ("s", format!(" and {} more", count - 1)),
+            };
+            let name = view.port_name(first);
+            let rule = rule_of_state(state).unwrap_or_default();
+            lines.push(format!("{count} {what}{s} {}: `{name}`{more} ({rule})", state.words()));
+        }
+    }
+    lines
 }
 
 /// What the result assumes, a line each.

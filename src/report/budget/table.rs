@@ -3,6 +3,7 @@
 use std::io::{self, Write};
 
 use super::rows::premises_port;
+use super::why_of;
 use super::{Budget, detail, summary};
 use crate::budget::{End, Group, GroupKind, Verdict};
 use crate::check::{Finding, Severity};
@@ -44,6 +45,7 @@ fn head(budget: &Budget<'_>, paint: Paint) -> String {
     if let Some(worst) = worst(budget) {
         lines.push(format!("{:<13}{}", "worst end", end_line(budget, worst)));
     }
+    lines.extend(summary::unjudged(view).into_iter().map(|line| format!("{:<13}{line}", "not judged")));
     let mut unknown = view.assessment.ends.iter().filter(|end| end.verdict == Verdict::Unknown);
     if let Some(first) = unknown.next() {
         let (name, why) = (view.end_name(first), summary::reason(view, first));
@@ -87,16 +89,11 @@ fn head(budget: &Budget<'_>, paint: Paint) -> String {
 
 fn verdict_line(budget: &Budget<'_>, paint: Paint) -> String {
     let view = budget.view;
-    let Some(verdict) = view.assessment.verdict() else {
+    let Some(verdict) = view.assessment.standing.verdict else {
         return paint.verdict(Verdict::Unknown, "UNKNOWN: no light reaches any end");
     };
-    let counts: Vec<String> = summary::counts(view)
-        .iter()
-        .map(|(verdict, count)| format!("{count} {}", verdict.word()))
-        .collect();
-    let ends = view.assessment.ends.len();
     let word = paint.verdict(verdict, &verdict.word().to_uppercase());
-    format!("{word}   {ends} ends (both directions): {}", counts.join(", "))
+    format!("{word}   {}", summary::counted(view))
 }
 
 fn end_line(budget: &Budget<'_>, end: &End) -> String {
@@ -199,6 +196,7 @@ fn pons(budget: &Budget<'_>, paint: Paint) -> String {
         heads.push(("with reserve", Lean::Right));
     }
     heads.push(("verdict", Lean::Left));
+    heads.push(("why", Lean::Left));
     let most = budget.most_ends.unwrap_or(usize::MAX);
     let mut rows: Vec<_> = groups.iter().map(|group| pon_row(budget, group)).collect();
     rows.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -230,7 +228,7 @@ fn pon_row(budget: &Budget<'_>, group: &Group) -> (f64, Verdict, Vec<String>) {
         )
     };
     let (margin, headroom) = (least(End::margin), least(End::headroom));
-    let verdict = ends.iter().map(|end| end.verdict).max().unwrap_or(Verdict::Unknown);
+    let verdict = view.assessment.verdict_of(group);
     let km = |pick: fn((crate::units::Kilometers, crate::units::Kilometers)) -> f64| {
         group.lengths.map_or_else(|| "?".to_string(), |lengths| format!("{:.3}", pick(lengths)))
     };
@@ -249,6 +247,7 @@ fn pon_row(budget: &Budget<'_>, group: &Group) -> (f64, Verdict, Vec<String>) {
         row.push(kept.map_or_else(String::new, |p| p.to_string()));
     }
     row.push(verdict.word().to_string());
+    row.push(why_of(view, group).join(", "));
     (margin.unwrap_or(f64::NEG_INFINITY), verdict, row)
 }
 
@@ -298,6 +297,7 @@ fn ends(budget: &Budget<'_>, paint: Paint) -> String {
         ("headroom, dB", Lean::Right),
         ("yield", Lean::Right),
         ("verdict", Lean::Left),
+        ("why", Lean::Left),
     ];
     let rows: Vec<Vec<String>> = shown.iter().map(|end| end_row(budget, end)).collect();
     let verdicts: Vec<Verdict> = shown.iter().map(|end| end.verdict).collect();
@@ -334,6 +334,7 @@ fn end_row(budget: &Budget<'_>, end: &End) -> Vec<String> {
         db(end.headroom(&window).map(Decibels::rounded_down)),
         end.statistics.and_then(|s| s.closes).map_or_else(String::new, |p| p.to_string()),
         end.verdict.word().to_string(),
+        view.assessment.why(end).join(", "),
     ]
 }
 

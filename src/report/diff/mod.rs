@@ -105,7 +105,7 @@ fn state(document: &Document<'_>) -> State {
         title: document.identity.title.clone(),
         revision: document.identity.revision.clone(),
         plan_sha256: document.identity.hash.clone(),
-        verdict: document.view.assessment.verdict().map(crate::budget::Verdict::word),
+        verdict: document.view.assessment.standing.verdict.map(crate::budget::Verdict::word),
     }
 }
 

@@ -67,7 +67,7 @@ pub fn actions(findings: &[Finding]) -> Vec<Action<'_>> {
 /// The one thing to do next, in a sentence, and what it is about.
 pub fn the_one_thing(view: View<'_>, actions: &[Action<'_>]) -> (String, String) {
     let Some(first) = actions.iter().find(|action| action.class < ActionClass::ForTheRecord) else {
-        return match view.assessment.verdict() {
+        return match view.assessment.standing.verdict {
             Some(Verdict::Pass) => (
                 "Build it as drawn".to_string(),
                 "Every end closes in the worst case. Measure at the test points before anything is plugged."

@@ -2,6 +2,7 @@
 
 use crate::budget::{End, Group, GroupKind, Verdict};
 use crate::check::view::View;
+use crate::report::budget::why_of;
 use crate::units::{Decibels, Probability};
 
 /// A PON or a link in one line.
@@ -27,6 +28,8 @@ pub struct GroupLine<'a> {
     pub keeps_reserve: Option<Probability>,
     /// The worst verdict of its ends.
     pub verdict: Verdict,
+    /// The rules that decided the verdict.
+    pub why: Vec<&'static str>,
     /// Index of the end with the least margin, in the assessment.
     pub worst: Option<usize>,
     /// Index of the end with the least headroom, or the shortest way where none is known.
@@ -90,7 +93,8 @@ fn line<'a>(view: View<'a>, index: usize, group: &'a Group) -> GroupLine<'a> {
         headroom: least(&headroom),
         closes: group.joint.map(|joint| joint.both).or_else(|| link_closes(group, ends)),
         keeps_reserve: group.joint.and_then(|joint| joint.with_reserve),
-        verdict: ends.iter().map(|end| end.verdict).max().unwrap_or(Verdict::Unknown),
+        verdict: view.assessment.verdict_of(group),
+        why: why_of(view, group),
         worst: at_least(&|end| (number(margin(end)), -end.length.value())),
         nearest: at_least(&|end| (number(headroom(end)), end.length.value())),
     }

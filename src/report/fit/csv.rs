@@ -31,7 +31,7 @@ pub fn write(report: &FitReport<'_>, out: &mut impl Write) -> io::Result<()> {
         let margin = end.margin(&pair.window).map(Decibels::value);
         let headroom = end.headroom(&pair.window).map(Decibels::value);
         let figures = [margin, headroom, least, most];
-        row("light", &view.end_name(end), end.verdict.word(), figures)?;
+        row("light", &view.end_name(end), end.light.word(), figures)?;
     }
     for finding in &report.answer.findings {
         let says = [finding.message.as_str(), &finding.hint, finding.rule.remedy];

@@ -24,7 +24,7 @@ pub(super) fn shown<'a>(report: &FitReport<'a>) -> Vec<&'a End> {
         let headroom = |end: &End| end.headroom(&window(end)).map_or(f64::NEG_INFINITY, Decibels::value);
         let tightest = these().min_by(|a, b| margin(a).total_cmp(&margin(b)));
         let hottest = these().min_by(|a, b| headroom(a).total_cmp(&headroom(b)));
-        let gravest = these().max_by_key(|end| end.verdict);
+        let gravest = these().max_by_key(|end| end.light);
         for end in [tightest, hottest, gravest].into_iter().flatten() {
             if !shown.iter().any(|known| is_like(known, end)) {
                 shown.push(end);
@@ -36,7 +36,7 @@ pub(super) fn shown<'a>(report: &FitReport<'a>) -> Vec<&'a End> {
 
 /// Whether two ends of one direction read alike: neighbors at one splitter mostly do.
 fn is_like(a: &End, b: &End) -> bool {
-    (a.group, a.direction, a.pair, a.verdict) == (b.group, b.direction, b.pair, b.verdict)
+    (a.group, a.direction, a.pair, a.light) == (b.group, b.direction, b.pair, b.light)
         && (a.length, a.least, a.most) == (b.length, b.least, b.most)
 }
 

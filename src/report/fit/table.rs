@@ -128,7 +128,7 @@ fn column(report: &FitReport<'_>, end: &End) -> [String; 10] {
         level(window.overload),
         db(end.margin(&window).map(Decibels::rounded_down)),
         db(end.headroom(&window).map(Decibels::rounded_down)),
-        end.verdict.word().to_string(),
+        end.light.word().to_string(),
     ]
 }
 

@@ -26,6 +26,8 @@ pub(super) struct Island {
     groups: Vec<GroupData>,
     /// Distinct yields, least first.
     yields: Vec<String>,
+    /// Rules that decided verdicts, in the sets that occur.
+    whys: Vec<String>,
     /// Distinct reasons.
     reasons: Vec<String>,
     /// Ends in columns, tightest first.
@@ -56,6 +58,8 @@ struct GroupData {
     closes: String,
     reserve: String,
     verdict: u8,
+    /// The rules that decided the verdict.
+    why: String,
     shapes: Vec<ShapeData>,
     losses: Vec<LossData>,
     lanes: Vec<LaneData>,
@@ -113,6 +117,8 @@ struct EndColumns {
     headroom: Vec<Option<i64>>,
     r#yield: Vec<Option<usize>>,
     verdict: Vec<u8>,
+    /// Sets of rules that decided the verdict, by index into `whys`.
+    why: Vec<u16>,
     reason: Vec<usize>,
 }
 
@@ -123,6 +129,7 @@ pub(super) fn island(document: &Document<'_>, lines: &[GroupLine<'_>], profiles:
         verdicts: Verdict::ALL.iter().map(|v| [v.word(), sign(*v).mark]).collect(),
         groups: Vec::new(),
         yields: yields(document),
+        whys: document.view.assessment.standing.whys.iter().map(|set| set.join(", ")).collect(),
         reasons: Vec::new(),
         ends: EndColumns::default(),
         first: 0,
@@ -236,6 +243,7 @@ impl Filler<'_> {
             closes: line.closes.map_or_else(String::new, |p| p.to_string()),
             reserve: line.keeps_reserve.map_or_else(String::new, |p| p.to_string()),
             verdict: code(line.verdict),
+            why: line.why.join(", "),
             shapes: shapes.collect(),
             losses: profile.losses.iter().map(loss_data).collect(),
             lanes: lanes.iter().map(|lane| self.lane(*lane)).collect(),
@@ -306,6 +314,7 @@ impl Filler<'_> {
         let closes = end.statistics.and_then(|s| s.closes);
         columns.r#yield.push(closes.and_then(|p| self.yields.get(&p.to_string()).copied()));
         columns.verdict.push(code(end.verdict));
+        columns.why.push(end.why);
         columns.reason.push(*self.reasons.entry(said).or_insert(count));
     }
 }

@@ -8,7 +8,7 @@ use super::{bars, data, frame, tree};
 use crate::budget::{Direction, Verdict};
 use crate::check::Severity;
 use crate::engine::rests::Rests;
-use crate::report::budget::{EndRow, assumptions, counts, tables_used};
+use crate::report::budget::{EndRow, assumptions, counted, tables_used};
 use crate::report::document::{
     Action, Document, GroupLine, Identity, Sign, actions, ends_by_room, group_lines, histogram, sign,
     signs, the_one_thing, unchecked,
@@ -42,6 +42,7 @@ struct GroupRow {
     closes: String,
     reserve: String,
     verdict: Sign,
+    why: String,
 }
 
 /// An end as the page lists it.
@@ -56,6 +57,7 @@ struct PageEnd {
     headroom: String,
     closes: String,
     verdict: Sign,
+    why: String,
 }
 
 /// What to do, as the page lists it.
@@ -127,7 +129,7 @@ fn page<'p>(document: &'p Document<'_>, lines: &[GroupLine<'_>]) -> Page<'p> {
     const SCRIPT: &str = include_str!("../../../templates/report.js");
     let view = document.view;
     let profiles = data::profiles(document, lines);
-    let verdict = sign(view.assessment.verdict().unwrap_or(Verdict::Unknown));
+    let verdict = sign(view.assessment.standing.verdict.unwrap_or(Verdict::Unknown));
     let todo = actions(document.findings);
     let rests = Rests::of_plan(view);
     let (do_this, about) = the_one_thing(view, &todo);
@@ -144,7 +146,7 @@ fn page<'p>(document: &'p Document<'_>, lines: &[GroupLine<'_>]) -> Page<'p> {
         data: data::island(document, lines, &profiles),
         verdict_word: verdict.word,
         verdict_mark: verdict.mark,
-        counts: count_words(document),
+        counts: counted(document.view),
         found: found_words(document),
         todo: do_this,
         about: frame::marked(&about),
@@ -168,16 +170,6 @@ fn page<'p>(document: &'p Document<'_>, lines: &[GroupLine<'_>]) -> Page<'p> {
         cautions: frame::cautions(),
         hazards: frame::hazards(document),
     }
-}
-
-fn count_words(document: &Document<'_>) -> String {
-    let ends = document.view.assessment.ends.len();
-    if ends == 0 {
-        return "No light reaches any end.".to_string();
-    }
-    let counts = counts(document.view);
-    let said: Vec<String> = counts.iter().map(|(v, count)| format!("{count} {}", v.word())).collect();
-    format!("{ends} ends, both directions: {}", said.join(", "))
 }
 
 /// How many findings there are, by severity; empty without any.
@@ -224,6 +216,7 @@ fn group_row(document: &Document<'_>, line: &GroupLine<'_>) -> GroupRow {
         closes: shown(line.closes),
         reserve: shown(line.keeps_reserve),
         verdict: sign(line.verdict),
+        why: line.why.join(", "),
     }
 }
 
@@ -247,6 +240,7 @@ fn page_end(document: &Document<'_>, index: usize) -> PageEnd {
         headroom: down(end.headroom(&window)),
         closes: end.statistics.and_then(|s| s.closes).map_or_else(String::new, |p| p.to_string()),
         verdict: sign(end.verdict),
+        why: view.assessment.why(end).join(", "),
     }
 }
 

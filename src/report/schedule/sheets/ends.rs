@@ -31,6 +31,7 @@ pub(in super::super) fn sheet(work: &Work<'_>) -> Sheet {
         "yield".to_string(),
         "verdict".to_string(),
         "why".to_string(),
+        "the light says".to_string(),
     ];
     let ends = &work.document.view.assessment.ends;
     let order = ends_by_room(work.document.view).into_iter();
@@ -74,6 +75,7 @@ fn row(work: &Work<'_>, end: &End) -> Vec<Cell> {
             end.statistics.and_then(|s| s.closes).map_or_else(String::new, |closes| closes.to_string()),
         ),
         Cell::text(stated.verdict),
+        Cell::text(stated.why.join(", ")),
         Cell::text(stated.reason),
     ]
 }

@@ -2,7 +2,9 @@
 
 use super::super::sheet::{Cell, Column, Sheet};
 use super::super::work::{Attached, Work, down};
+use crate::budget::State;
 use crate::check::plan_facts;
+use crate::check::standing::rule_of_state;
 use crate::plan::{PointRef, PortKind};
 use crate::report::document::sign;
 
@@ -25,6 +27,7 @@ pub(in super::super) fn sheet(work: &Work<'_>) -> Sheet {
         "margin, dB".to_string(),
         "headroom, dB".to_string(),
         "verdict".to_string(),
+        "why".to_string(),
     ];
     let mut columns: Vec<Column> = heads.into_iter().map(Column::new).collect();
     columns.push(Column::by_hand("proved on"));
@@ -88,7 +91,7 @@ fn served(work: &Work<'_>, port: u32, optic: Option<u16>) -> Vec<Cell> {
         None => line.group.port == port && Some(line.group.optic) == optic,
         Some(far) => (line.group.port == port || far == port) && optic.is_some(),
     };
-    let Some(line) = work.lines.iter().find(mine) else { return vec![Cell::Empty; 7] };
+    let Some(line) = work.lines.iter().find(mine) else { return unserved(work, port) };
     let far = match line.group.far_port {
         Some(far) if far == port => line.id,
         Some(_) => line.far.unwrap_or_default(),
@@ -106,5 +109,16 @@ fn served(work: &Work<'_>, port: u32, optic: Option<u16>) -> Vec<Cell> {
         down(line.margin),
         down(line.headroom),
         Cell::text(sign(line.verdict).word),
+        Cell::text(line.why.join(", ")),
     ]
+}
+
+/// The same cells of a port that no light of a PON or link runs through.
+fn unserved(work: &Work<'_>, port: u32) -> Vec<Cell> {
+    let state = work.document.view.assessment.standing.port_states.get(port as usize).copied();
+    let words = state.filter(|state| *state != State::Free).map_or("", State::words);
+    let mut cells = vec![Cell::Empty; 6];
+    cells.push(Cell::text(words));
+    cells.push(Cell::text(state.and_then(rule_of_state).unwrap_or_default()));
+    cells
 }
