@@ -109,7 +109,7 @@ pub struct Standing {
     pub links: Tally,
     /// Ports of equipment.
     pub ports: Tally,
-    /// Homes and spare legs that were judged with an optic that nobody has put there yet.
+    /// Homes not connected yet that were judged with an assumed optic.
     pub assumed: u32,
     /// Ids of rules that speak against the plan as a whole.
     pub against: Vec<&'static str>,

@@ -7,8 +7,8 @@
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::budget_rules::{
-    beyond_reach, damage, dispersion, no_light, not_at_confidence, only_statistically, over_loss,
-    overload, reserve_not_kept, unknown,
+    beyond_reach, damage, dispersion, no_ends, no_light, not_at_confidence, only_statistically,
+    over_loss, overload, reserve_not_kept, unknown,
 };
 use super::fit_rules::{blocked, fiber_kind, receiver_band};
 use super::view::View;
@@ -35,7 +35,8 @@ pub fn stand(
         let own = rule_of(end.reason).filter(|_| end.light != Verdict::Pass);
         end.why = sets.of(own.into_iter().chain(rules));
     }
-    let mut standing = Standing { whys: sets.sets, ..Standing::default() };
+    let assumed = plan.assumed.len() as u32;
+    let mut standing = Standing { whys: sets.sets, assumed, ..Standing::default() };
     standing.port_states = port_states(plan, plant, assessment);
     for (port, state) in plan.ports.iter().zip(&standing.port_states) {
         let tally = match port.kind {
@@ -66,6 +67,8 @@ fn errors(findings: &[Finding]) -> impl Iterator<Item = &Finding> {
 fn weight(rule: &Rule) -> Verdict {
     match rule.concern {
         Concern::Datum => Verdict::Unknown,
+        // Whether anything is dark or only unknown, the counts tell.
+        _ if rule.id == no_ends::RULE.id => Verdict::Unknown,
         // Too much light is said as such.
         _ if [overload::RULE.id, damage::RULE.id].contains(&rule.id) => Verdict::Overload,
         _ => Verdict::Fail,
@@ -224,8 +227,10 @@ fn port_states(plan: &Plan, plant: &Plant, assessment: &Assessment) -> Vec<State
                 [PointRef::Port(point), PointRef::PortTransmit(point), PointRef::PortReceive(point)];
             sides.iter().any(|side| plant.is_attached(*side))
         };
+        let nobody = !port.connected;
         if optics.is_empty() {
             return match port.kind {
+                _ if nobody => State::NotConnected,
                 PortKind::Equipment if !attached() => State::Free,
                 _ => State::NoOptic,
             };
@@ -234,7 +239,11 @@ fn port_states(plan: &Plan, plant: &Plant, assessment: &Assessment) -> Vec<State
             return State::NoDatum;
         }
         if dark.contains(&(index as u32)) {
-            return if attached() { State::NoLight } else { State::NoFiber };
+            return match attached() {
+                true => State::NoLight,
+                false if nobody => State::NotConnected,
+                false => State::NoFiber,
+            };
         }
         // Light whose wavelength nobody knows may be that of this port: nothing can be said of it.
         worst.map_or(State::NoDatum, State::Judged)

@@ -115,6 +115,10 @@ pub struct JudgeArgs {
     /// statistics alone, the worst case stays
     #[arg(long, value_parser = Dirt::parse, value_name = "SHARE, DB")]
     pub dirty: Option<Dirt>,
+    /// Judge homes that are not connected yet, and spare legs of splitters, with this optic (plan:
+    /// `defaults: {assumed-optic: …}`)
+    #[arg(long, value_name = "NAME")]
+    pub assume_optic: Option<String>,
     /// Folder of own reference tables, laid over the built-in ones row by row; may be repeated
     #[arg(long, value_name = "DIR")]
     pub tables: Vec<PathBuf>,

@@ -71,6 +71,7 @@ fn print(
         view,
         findings: &judged.findings,
         files: sources.files(),
+        spare_legs: &judged.spare_legs,
         hazards: &hazards,
         details,
         most_ends: (!args.all).then_some(MOST_ENDS),

@@ -20,6 +20,9 @@ pub(super) fn apply(args: &JudgeArgs, plan: &mut Plan) {
     given.confidence = args.confidence.unwrap_or(given.confidence);
     given.reserve = args.reserve.unwrap_or(given.reserve);
     given.dirt = args.dirty.or(given.dirt);
+    if args.assume_optic.is_some() {
+        given.assumed_optic.clone_from(&args.assume_optic);
+    }
     given.end_connectors = match args.end_connectors {
         Some(EndConnectorsArg::Counted) => EndConnectors::Counted,
         Some(EndConnectorsArg::Excluded) => EndConnectors::Excluded,

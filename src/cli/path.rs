@@ -29,6 +29,7 @@ pub(super) fn run(args: &PathArgs, common: &Common) -> Result<ExitCode, Failure>
         view,
         findings: &judged.findings,
         files: sources.files(),
+        spare_legs: &judged.spare_legs,
         hazards: &[],
         details: &details,
         most_ends: None,

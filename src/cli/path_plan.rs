@@ -64,7 +64,15 @@ fn ports(plan: &mut Plan, args: &RouteArgs, tables: &Tables) -> (PointRef, Point
     let mut port = |name: &str, kind: PortKind, optic: String| {
         let optics = Some(plan.optic_set(vec![optic]));
         let name = plan.names.intern(name);
-        plan.ports.push(Port { name, kind, place: None, fitting: None, optics, origin: HERE });
+        plan.ports.push(Port {
+            name,
+            kind,
+            place: None,
+            fitting: None,
+            optics,
+            connected: true,
+            origin: HERE,
+        });
         PointRef::Port(plan.ports.len() as u32 - 1)
     };
     (port(near_name, PortKind::Equipment, near_optic), port(far_name, far_kind, far_optic))

@@ -7,12 +7,15 @@
 //! Start reading at [`judge`].
 
 pub mod alternatives;
+mod assume;
 pub mod fit;
 mod own_ends;
 pub mod pads;
 pub mod rests;
 
 use std::sync::Arc;
+
+pub use assume::SpareLegs;
 
 use crate::budget::{Assessment, Settings, assess};
 use crate::check::judge::{graph_faults, judge as check};
@@ -35,6 +38,8 @@ pub struct Judged {
     pub plant: Plant,
     /// Every end with its verdict.
     pub assessment: Assessment,
+    /// The spare legs of splitters, where the plan assumes an optic for them.
+    pub spare_legs: Vec<SpareLegs>,
     /// Findings of reading and of judging, sorted.
     pub findings: Vec<Finding>,
 }
@@ -53,7 +58,7 @@ impl Judged {
 /// # Errors
 /// All findings, sorted, when the input itself is at fault: nothing is judged then.
 pub fn judge(
-    plan: Plan,
+    mut plan: Plan,
     tables: Arc<Tables>,
     read: Vec<Finding>,
     files: &Files,
@@ -64,6 +69,7 @@ pub fn judge(
         sort(&mut findings);
         return Err(findings);
     }
+    assume::equip(&mut plan);
     let (plant, faults) = Plant::build(&plan);
     findings.extend(graph_faults(&plan, &faults, files));
     if findings.iter().any(Finding::is_bad_input) {
@@ -71,11 +77,12 @@ pub fn judge(
         return Err(findings);
     }
     let assessment = assess(&plan, &plant, &tables, settings);
-    let mut judged = Judged { plan, tables, plant, assessment, findings };
+    let spare_legs = assume::spare_legs(&plan, &plant, &tables);
+    let mut judged = Judged { plan, tables, plant, assessment, spare_legs, findings };
     let found = check(&judged.view());
     judged.findings.extend(found);
     sort(&mut judged.findings);
-    let Judged { plan, tables, plant, assessment, findings } = &mut judged;
+    let Judged { plan, tables, plant, assessment, findings, .. } = &mut judged;
     stand(plan, plant, tables, assessment, findings);
     Ok(judged)
 }

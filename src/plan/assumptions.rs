@@ -54,6 +54,8 @@ pub struct Assumptions {
     /// How often a connector is dirty and what it then loses, in the statistics alone; goes before what
     /// its grade's row says.
     pub dirt: Option<Dirt>,
+    /// The optic that homes which are not connected yet, and spare legs of splitters, are judged with.
+    pub assumed_optic: Option<String>,
     /// Splice kind of repair splices, row of the splice table.
     pub repair_splice: String,
 }
@@ -66,6 +68,7 @@ impl Default for Assumptions {
             confidence: Probability::clamped(0.999),
             end_connectors: EndConnectors::default(),
             surplus: [None; 2],
+            assumed_optic: None,
             dirt: None,
             repair_splice: "fusion".to_string(),
         }

@@ -81,6 +81,8 @@ pub struct Port {
     /// The optics in it, as an index into the plan's optic sets. Several: every one must close
     /// (a house that is to be served by two systems).
     pub optics: Option<u32>,
+    /// Whether anybody is connected, or is to be: a home that is only passed is stated as such.
+    pub connected: bool,
     /// Where it was stated.
     pub origin: Origin,
 }

@@ -108,6 +108,8 @@ pub struct Plan {
     pub shelves: Vec<Shelf>,
     /// Ports of shelves and ONTs.
     pub ports: Vec<Port>,
+    /// Indices of homes that are not connected yet and are judged with an assumed optic, ascending.
+    pub assumed: Vec<u32>,
     /// Ports that stand by for others.
     pub protections: Vec<Protection>,
     /// Distinct lists of optic names; a port refers to one by index.
@@ -145,6 +147,11 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// Whether the optic of a port is one that nobody has put there yet.
+    pub fn is_assumed(&self, port: u32) -> bool {
+        self.assumed.binary_search(&port).is_ok()
+    }
+
     /// The written name of a point: `fdh-3a/7`, `olt-1/1/1`, `odf-1/4`.
     pub fn point_name(&self, point: PointRef) -> String {
         let name = |id: NameId| self.names.get(id);

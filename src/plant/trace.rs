@@ -145,6 +145,7 @@ mod tests {
             place: None,
             fitting: None,
             optics: None,
+            connected: true,
             origin,
         });
         PointRef::Port(plan.ports.len() as u32 - 1)

@@ -18,7 +18,9 @@ pub static RULE: Rule = Rule {
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     for anomaly in &view.assessment.anomalies {
-        if let Anomaly::NoFarOptic { port, far_port } = *anomaly {
+        if let Anomaly::NoFarOptic { port, far_port } = *anomaly
+            && view.plan.ports[far_port as usize].connected
+        {
             let (near, far) = (view.port_name(port), view.port_name(far_port));
             let message = format!("light of `{near}` reaches `{far}`, which has no optic");
             findings.push(

@@ -21,6 +21,9 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     ports.dedup();
     for port in ports {
         let device = &view.plan.ports[port as usize];
+        if !device.connected {
+            continue;
+        }
         let name = view.plan.names.get(device.name);
         findings.push(
             RULE.hit(device.origin, name, format!("no fiber is attached to `{name}`"))

@@ -134,6 +134,8 @@ impl Reader<'_> {
         if let Some(uncertainty) = uncertainty.and_then(|g| self.quantity(&g)) {
             self.defaults.uncertainty = uncertainty;
         }
+        let assumed = self.given(fields, "assumed-optic").map(|given| given.text.trim().to_string());
+        self.plan.assumptions.assumed_optic = assumed;
     }
 
     fn allowances(&mut self, top: &Fields<'_>) {

@@ -5,6 +5,7 @@ use super::fields::{Fields, Named};
 use super::fitting::SAID;
 use super::given::{At, Given, Owner};
 use super::reader::{Device, Reader};
+use super::span_traits::YES_OR_NO;
 use crate::check::plan_rules::conflicting_keys;
 use crate::place::Origin;
 use crate::plan::{Fitting, Port, PortKind};
@@ -20,6 +21,8 @@ struct Ont {
     /// The channel that stands behind the optic.
     channel: Option<String>,
     fitting: Option<u32>,
+    /// `no` where the home is only passed.
+    connected: Option<bool>,
 }
 
 /// What the cells of the row before meant: neighbors mostly say the same.
@@ -55,7 +58,8 @@ impl Reader<'_> {
         let (optics, fitting) = self.fitted(fields, &Fitting::default());
         let channel = fields.node("channel").and_then(Node::text).map(str::trim);
         let channel = channel.filter(|text| Channel::parse(text).is_ok()).map(String::from);
-        Ont { place, optics, channel, fitting }
+        let connected = self.given(fields, "connected").and_then(|given| self.word(&given, &YES_OR_NO));
+        Ont { place, optics, channel, fitting, connected }
     }
 
     fn ont_entry(&mut self, node: &Node<'_>) {
@@ -120,6 +124,10 @@ impl Reader<'_> {
                 before.place = (text.to_string(), place);
             }
             ont.place = before.place.1;
+        }
+        if let Some(text) = table.cell(table.column("connected")) {
+            let at = At::cell(row, table.column("connected"));
+            ont.connected = self.word(&Given { text, key: "connected", owner, at }, &YES_OR_NO);
         }
         self.row_optics(table, (row, owner), &mut ont, before);
         self.row_fitting((table, fitted), (row, owner), &mut ont, before);
@@ -213,6 +221,7 @@ impl Reader<'_> {
             place: ont.place,
             optics: ont.optics,
             fitting: ont.fitting,
+            connected: ont.connected.unwrap_or(true),
             origin,
         });
     }

@@ -143,7 +143,7 @@ impl Reader<'_> {
         let place = within.place;
         let kind = PortKind::Equipment;
         let origin = entry.origin;
-        self.plan.ports.push(Port { name: id, kind, place, fitting, optics, origin });
+        self.plan.ports.push(Port { name: id, kind, place, fitting, optics, connected: true, origin });
     }
 
     /// The index of a list of optics; nothing for an empty list.

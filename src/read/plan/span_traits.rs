@@ -42,7 +42,8 @@ const KINDS: [(&str, SpanKind); 5] = [
 ];
 
 /// What answers a question.
-const YES_OR_NO: [(&str, bool); 4] = [("yes", true), ("no", false), ("true", true), ("false", false)];
+pub(super) const YES_OR_NO: [(&str, bool); 4] =
+    [("yes", true), ("no", false), ("true", true), ("false", false)];
 
 /// What is said of a span.
 #[derive(Debug, Clone)]

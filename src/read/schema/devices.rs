@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::form;
 use super::values::{
     Blank, ConnectorValue, Coordinates, Count, FecWord, JointWord, Loss, MeasuredLoss, OneOrMany, Power,
-    Rate, SplitRatio, TapRatio, Text,
+    Rate, SplitRatio, TapRatio, Text, YesNo,
 };
 
 form! {
@@ -194,5 +194,8 @@ form! {
         "face" face: Option<Text>,
         /// The lane of a broken-out parallel optic that this port is.
         "lane" lane: Option<Count>,
+        /// `no` for a home that is passed but not connected yet: it is counted as such, and judged only
+        /// with an assumed optic.
+        "connected" connected: Option<YesNo>,
     }
 }

@@ -90,6 +90,8 @@ form! {
         "splice-loss" splice_loss: Option<SpliceLossValue>,
         /// Uncertainty of measured losses (two standard deviations).
         "uncertainty" uncertainty: Option<Loss>,
+        /// The optic that homes which are not connected yet, and spare legs of splitters, are judged with.
+        "assumed-optic" assumed_optic: Option<Text>,
     }
 }
 

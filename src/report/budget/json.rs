@@ -6,7 +6,7 @@ use serde::Serialize;
 use serde::ser::{SerializeMap, SerializeSeq, Serializer};
 
 use super::detail::PathRow;
-use super::rows::{Counts, EndRow, LinkRow, PonRow};
+use super::rows::{Counts, EndRow, LinkRow, PonRow, SpareLegsRow};
 use super::{Budget, summary};
 use crate::budget::GroupKind;
 use crate::check::Finding;
@@ -75,6 +75,9 @@ fn document<S: Serializer>(budget: &Budget<'_>, json: S) -> Result<S::Ok, S::Err
     map.serialize_entry("pons", &Each(|| pons().map(move |group| PonRow::of(view, group))))?;
     let links = || view.assessment.groups.iter().filter(|group| group.kind == GroupKind::Link);
     map.serialize_entry("links", &Each(|| links().map(move |group| LinkRow::of(view, group))))?;
+    let spare: Vec<SpareLegsRow<'_>> =
+        budget.spare_legs.iter().map(|legs| SpareLegsRow::of(view, legs)).collect();
+    map.serialize_entry("spare_legs", &spare)?;
     let findings: Vec<FindingRow<'_>> =
         budget.findings.iter().map(|finding| FindingRow::of(finding, budget.files)).collect();
     map.serialize_entry("findings", &findings)?;

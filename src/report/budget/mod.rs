@@ -5,6 +5,7 @@
 
 mod csv;
 mod detail;
+mod groups;
 mod json;
 mod rows;
 mod summary;
@@ -14,15 +15,16 @@ pub(crate) use csv::as_text;
 pub use csv::write as write_csv;
 pub(crate) use json::FindingRow;
 pub use json::write as write_json;
-pub use rows::{Counts, EndRow, LinkRow, PonRow};
+pub use rows::{Counts, EndRow, LinkRow, PonRow, SpareLegsRow};
 pub(crate) use rows::{premises_port, why_of};
 pub use summary::TableRow;
-pub(crate) use summary::{assumptions, counted, reason, tables_used};
+pub(crate) use summary::{assumptions, counted, reason, tables_used, unjudged};
 pub use table::write as write_table;
 
 use crate::budget::{Detail, Hazard, Verdict};
 use crate::check::view::View;
 use crate::check::{Finding, Severity};
+use crate::engine::SpareLegs;
 use crate::place::Files;
 
 /// A judged plan and what is to be said of it.
@@ -33,6 +35,8 @@ pub struct Budget<'a> {
     pub findings: &'a [Finding],
     /// Names of the files, for places.
     pub files: &'a Files,
+    /// Spare legs of splitters, where the plan assumes an optic for them.
+    pub spare_legs: &'a [SpareLegs],
     /// The brightest open connectors.
     pub hazards: &'a [Hazard],
     /// Paths that were asked for element by element.

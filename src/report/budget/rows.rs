@@ -4,10 +4,11 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::budget::{Direction, End, Group, Tally, Window};
+use crate::budget::{Direction, End, Group, Tally, Verdict, Window};
 use crate::check::standing::rule_of_state;
 use crate::check::view::View;
 use crate::check::words;
+use crate::engine::SpareLegs;
 use crate::units::{DecibelMilliwatts, Decibels, Probability};
 
 /// Loss figures of an end, dB.
@@ -66,6 +67,8 @@ pub struct EndRow<'a> {
     pub to: &'a str,
     /// `downstream`, `upstream`, `A to B`, `B to A`.
     pub direction: &'static str,
+    /// Whether the optic at the premises is assumed: the home is not connected yet.
+    pub assumed_optic: bool,
     /// The sending optic.
     pub transmitter: &'a str,
     /// The receiving optic.
@@ -180,6 +183,7 @@ impl<'a> EndRow<'a> {
             from: view.port_name(end.transmitter),
             to: view.port_name(end.receiver),
             direction: end.direction.word(),
+            assumed_optic: view.plan.is_assumed(premises_port(end)),
             transmitter: view.optic_name(pair.transmitter),
             receiver: view.optic_name(pair.receiver),
             wavelength_nm: pair.band.nominal.value(),
@@ -332,6 +336,37 @@ impl Counts {
             homes: counts(&standing.homes),
             links: counts(&standing.links),
             ports: counts(&standing.ports),
+        }
+    }
+}
+
+/// The spare legs of a splitter, judged with the optic that the plan assumes for them.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SpareLegsRow<'a> {
+    /// The splitter.
+    pub splitter: &'a str,
+    /// Its first free leg.
+    pub leg: u16,
+    /// How many legs are free.
+    pub free: u16,
+    /// Least worst-case margin at the leg, both directions.
+    pub margin_db: Option<f64>,
+    /// Least headroom at the leg, both directions.
+    pub headroom_db: Option<f64>,
+    /// What the light says; `no light` where none of its system arrives.
+    pub verdict: &'static str,
+}
+
+impl<'a> SpareLegsRow<'a> {
+    /// The row of a splitter.
+    pub fn of(view: View<'a>, spare: &SpareLegs) -> Self {
+        Self {
+            splitter: view.plan.names.get(view.plan.splitters[spare.splitter as usize].name),
+            leg: spare.leg,
+            free: spare.free,
+            margin_db: spare.margin.map(db),
+            headroom_db: spare.headroom.map(db),
+            verdict: spare.verdict.map_or("no light", Verdict::word),
         }
     }
 }

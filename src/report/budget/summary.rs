@@ -150,6 +150,13 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
         equipment(view),
         "elements are independent of each other; one element at two wavelengths is not".to_string(),
     ];
+    if let Some(optic) = &given.assumed_optic {
+        lines.push(format!(
+            "{} homes that are not connected yet are judged with `{optic}`, and so are spare legs of splitters, \
+             without a drop",
+            plan.assumed.len()
+        ));
+    }
     let allowances = &given.allowances;
     lines.push(allowances.repair.map_or_else(
         || "no repair splices allowed for".to_string(),

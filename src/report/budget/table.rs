@@ -2,10 +2,10 @@
 
 use std::io::{self, Write};
 
+use super::groups::{links, pons, spare_legs};
 use super::rows::premises_port;
-use super::why_of;
 use super::{Budget, detail, summary};
-use crate::budget::{End, Group, GroupKind, Verdict};
+use crate::budget::{End, Group, Verdict};
 use crate::check::{Finding, Severity};
 use crate::engine::rests::Rests;
 use crate::report::cautions;
@@ -22,6 +22,8 @@ pub fn write(budget: &Budget<'_>, paint: Paint, out: &mut impl Write) -> io::Res
     writeln!(out, "{}", head(budget, paint))?;
     if budget.details.is_empty() {
         write!(out, "{}", pons(budget, paint))?;
+        write!(out, "{}", links(budget, paint))?;
+        write!(out, "{}", spare_legs(budget, paint))?;
         write!(out, "{}", ends(budget, paint))?;
     }
     for one in budget.details {
@@ -175,106 +177,6 @@ fn worst<'a>(budget: &Budget<'a>) -> Option<&'a End> {
     least.or_else(|| view.assessment.ends.first())
 }
 
-fn pons(budget: &Budget<'_>, paint: Paint) -> String {
-    let view = budget.view;
-    let groups: Vec<&Group> =
-        view.assessment.groups.iter().filter(|group| group.kind == GroupKind::Pon).collect();
-    if groups.is_empty() {
-        return String::new();
-    }
-    let mut heads = vec![
-        ("PON", Lean::Left),
-        ("optic", Lean::Left),
-        ("ends", Lean::Right),
-        ("near, km", Lean::Right),
-        ("far, km", Lean::Right),
-        ("margin, dB", Lean::Right),
-        ("headroom, dB", Lean::Right),
-        ("all close", Lean::Right),
-    ];
-    if has_reserve(budget) {
-        heads.push(("with reserve", Lean::Right));
-    }
-    heads.push(("verdict", Lean::Left));
-    heads.push(("why", Lean::Left));
-    let most = budget.most_ends.unwrap_or(usize::MAX);
-    let mut rows: Vec<_> = groups.iter().map(|group| pon_row(budget, group)).collect();
-    rows.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let left = rows.len().saturating_sub(most);
-    rows.truncate(most);
-    let verdicts: Vec<Verdict> = rows.iter().map(|(_, verdict, _)| *verdict).collect();
-    let rows: Vec<Vec<String>> = rows.into_iter().map(|(_, _, row)| row).collect();
-    let mut text = grid_with_verdicts(&heads, &rows, &verdicts, paint);
-    if let Some(lines) = cross_checks(budget, &groups) {
-        text.push_str(&lines);
-    }
-    text.push_str(&more(left, "PONs"));
-    text.push('\n');
-    text
-}
-
-fn pon_row(budget: &Budget<'_>, group: &Group) -> (f64, Verdict, Vec<String>) {
-    let view = budget.view;
-    let ends = &view.assessment.ends[group.ends.clone()];
-    let least = |of: fn(&End, &crate::budget::Window) -> Option<Decibels>| {
-        ends.iter()
-            .map(|end| of(end, &view.assessment.pair(end).window))
-            .try_fold(f64::INFINITY, |low, value| value.map(|value| low.min(value.value())))
-    };
-    let shown = |value: Option<f64>| {
-        value.map_or_else(
-            || "?".to_string(),
-            |value| format!("{:.2}", Decibels::new(value).rounded_down().value()),
-        )
-    };
-    let (margin, headroom) = (least(End::margin), least(End::headroom));
-    let verdict = view.assessment.verdict_of(group);
-    let km = |pick: fn((crate::units::Kilometers, crate::units::Kilometers)) -> f64| {
-        group.lengths.map_or_else(|| "?".to_string(), |lengths| format!("{:.3}", pick(lengths)))
-    };
-    let mut row = vec![
-        view.port_name(group.port).to_string(),
-        view.optic_name(group.optic).to_string(),
-        group.served.to_string(),
-        km(|(near, _)| near.value()),
-        km(|(_, far)| far.value()),
-        shown(margin),
-        shown(headroom),
-        group.joint.map_or_else(String::new, |joint| joint.both.to_string()),
-    ];
-    if has_reserve(budget) {
-        let kept = group.joint.and_then(|joint| joint.with_reserve);
-        row.push(kept.map_or_else(String::new, |p| p.to_string()));
-    }
-    row.push(verdict.word().to_string());
-    row.push(why_of(view, group).join(", "));
-    (margin.unwrap_or(f64::NEG_INFINITY), verdict, row)
-}
-
-/// Whether a reserve is asked, so that the yield with it is worth a column.
-fn has_reserve(budget: &Budget<'_>) -> bool {
-    budget.view.plan.assumptions.reserve > Decibels::ZERO
-}
-
-fn cross_checks(budget: &Budget<'_>, groups: &[&Group]) -> Option<String> {
-    let lines: Vec<String> = groups
-        .iter()
-        .filter_map(|group| {
-            let (joint, check) = (group.joint?, group.cross_check?);
-            Some(format!(
-                "cross-check of `{}`: computed {:.6}, sampled {:.6} ± {:.6} ({} trials, seed {})\n",
-                budget.view.port_name(group.port),
-                joint.both.value(),
-                check.estimate.value(),
-                check.standard_error,
-                check.trials,
-                check.seed
-            ))
-        })
-        .collect();
-    (!lines.is_empty()).then(|| lines.concat())
-}
-
 fn ends(budget: &Budget<'_>, paint: Paint) -> String {
     let view = budget.view;
     let most = budget.most_ends.unwrap_or(usize::MAX);
@@ -338,7 +240,7 @@ fn end_row(budget: &Budget<'_>, end: &End) -> Vec<String> {
     ]
 }
 
-fn more(left: usize, what: &str) -> String {
+pub(super) fn more(left: usize, what: &str) -> String {
     if left == 0 {
         return String::new();
     }

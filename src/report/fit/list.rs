@@ -12,7 +12,7 @@ use crate::check::view::View;
 use crate::engine::fit::{Answer, Go};
 use crate::engine::rests::Rests;
 use crate::place::Files;
-use crate::report::budget::{FindingRow, as_text};
+use crate::report::budget::{FindingRow, as_text, unjudged};
 use crate::report::cautions;
 use crate::report::grid::{Lean, grid, harmless, wrapped};
 use crate::report::paint::Paint;
@@ -39,7 +39,14 @@ pub struct FitList<'a> {
 impl FitList<'_> {
     /// The gravest answer: one NO-GO is a NO-GO.
     pub fn gravest(&self) -> Go {
-        self.answers.iter().map(|answer| answer.go).max().unwrap_or(Go::CannotJudge)
+        let answers = self.answers.iter().map(|answer| answer.go).max().unwrap_or(Go::CannotJudge);
+        // A home that is dark or has no optic is in no answer about equipment.
+        let whole = match self.view.assessment.standing.verdict {
+            Some(Verdict::Pass | Verdict::Marginal) => Go::Go,
+            Some(Verdict::Overload | Verdict::Fail) => Go::NoGo,
+            Some(Verdict::Unknown) | None => Go::CannotJudge,
+        };
+        answers.max(whole)
     }
 
     fn count(&self, go: Go) -> usize {
@@ -82,7 +89,11 @@ pub fn write_table(list: &FitList<'_>, paint: Paint, out: &mut impl Write) -> io
     let counts = [Go::NoGo, Go::CannotJudge, Go::Go]
         .map(|go| format!("{} {}", list.count(go), go.words()))
         .join(", ");
-    writeln!(out, "{}   {} ports: {counts}\n", colored(list.gravest(), paint), list.answers.len())?;
+    writeln!(out, "{}   {} ports: {counts}", colored(list.gravest(), paint), list.answers.len())?;
+    for line in unjudged(list.view) {
+        writeln!(out, "not judged  {line}")?;
+    }
+    writeln!(out)?;
     let heads = [
         ("port", Lean::Left),
         ("optic", Lean::Left),
