@@ -258,8 +258,10 @@ impl Context<'_> {
 
     /// A PON without an end for every OLT port that reaches nobody.
     fn pons_without_ends(&self, assessment: &Assessment) -> Vec<Group> {
-        let olt =
-            |dark: &&DarkPort| self.pairs.optic(dark.optic).is_some_and(|optic| optic.role == Role::Olt);
+        let olt = |dark: &&DarkPort| {
+            let connected = self.plan.ports[dark.port as usize].connected;
+            connected && self.pairs.optic(dark.optic).is_some_and(|optic| optic.role == Role::Olt)
+        };
         let none = assessment.ends.len()..assessment.ends.len();
         let group = |dark: &DarkPort| Group {
             kind: GroupKind::Pon,

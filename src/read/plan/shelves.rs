@@ -3,6 +3,7 @@
 use super::fields::{Fields, Named};
 use super::given::{At, Owner, clip};
 use super::reader::{Device, Reader, check_id};
+use super::span_traits::YES_OR_NO;
 use crate::check::plan_rules::bad_id;
 use crate::plan::{Fitting, Port, PortKind, Shelf, Slot, SlotContent};
 use crate::read::schema::{CardForm, PortForm, ShelfForm};
@@ -137,13 +138,15 @@ impl Reader<'_> {
             Some(fields) => self.fitted(&fields, &usual),
             None => (None, self.plan.fitting(usual)),
         };
+        let stated = fields.and_then(|fields| self.given(&fields, "connected"));
+        let connected = stated.and_then(|given| self.word(&given, &YES_OR_NO)).unwrap_or(true);
         let at = At::Known(entry.origin);
         let port = Device::Port(self.plan.ports.len() as u32);
         let Some(id) = self.register_unchecked(&name, "port", at, port) else { return };
         let place = within.place;
         let kind = PortKind::Equipment;
         let origin = entry.origin;
-        self.plan.ports.push(Port { name: id, kind, place, fitting, optics, connected: true, origin });
+        self.plan.ports.push(Port { name: id, kind, place, fitting, optics, connected, origin });
     }
 
     /// The index of a list of optics; nothing for an empty list.

@@ -74,6 +74,8 @@ form! {
         "face" face: Option<Text>,
         /// The lane of a broken-out parallel optic that this port is.
         "lane" lane: Option<Count>,
+        /// `no` for an optic that sits in its cage with nothing connected yet.
+        "connected" connected: Option<YesNo>,
         /// The port that this one stands by for: one of the two sends at a time. A range of ports names
         /// a range, paired in order.
         "protects" protects: Option<Text>,

@@ -182,6 +182,8 @@ form! {
         "face" face: Option<Text>,
         /// The lane of a broken-out parallel optic that this port is.
         "lane" lane: Option<Count>,
+        /// `no` for homes that are passed but not connected yet.
+        "connected" connected: Option<YesNo>,
     }
 }
 

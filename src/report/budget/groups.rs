@@ -138,6 +138,9 @@ fn pon_row(budget: &Budget<'_>, group: &Group) -> (f64, Verdict, Vec<String>) {
     let view = budget.view;
     let ends = &view.assessment.ends[group.ends.clone()];
     let least = |of: fn(&End, &crate::budget::Window) -> Option<Decibels>| {
+        if ends.is_empty() {
+            return None;
+        }
         ends.iter()
             .map(|end| of(end, &view.assessment.pair(end).window))
             .try_fold(f64::INFINITY, |low, value| value.map(|value| low.min(value.value())))
