@@ -103,7 +103,7 @@ pub struct Finding {
     /// What was probably meant, or what to do here; empty when the rule's remedy says it all.
     pub hint: String,
     /// What of the plan it speaks of.
-    pub about: About,
+    pub about: Box<About>,
 }
 
 impl Rule {
@@ -121,7 +121,7 @@ impl Rule {
             subject: subject.into(),
             message: message.into(),
             hint: String::new(),
-            about: About::default(),
+            about: Box::default(),
         }
     }
 }

@@ -243,6 +243,7 @@ impl<'a> Ends<'a> {
             }
         };
         let finding = rule.hit(self.view.port_origin(end.receiver), subject, message);
-        Finding { about: About { ends: self.indices.clone(), ..About::default() }, ..finding }
+        let about = About { ends: self.indices.clone(), ..About::default() };
+        Finding { about: Box::new(about), ..finding }
     }
 }
