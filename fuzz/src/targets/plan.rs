@@ -55,6 +55,7 @@ fn every_result(judged: &Judged, sources: &Sources) {
         view,
         findings: &judged.findings,
         files: sources.files(),
+        spare_legs: &judged.spare_legs,
         hazards: &open,
         details: &details,
         most_ends: Some(20),
