@@ -215,7 +215,9 @@ fn written(
     };
     let Begun { mut pending, mut lists } = begun;
     let out = Results::buffered();
-    if let Some(list) = terminal(args.format, out).map_err(Failure::io("writing to standard output"))? {
+    if let Some(list) =
+        terminal(args.format, out).map_err(Failure::io("writing the result to standard output"))?
+    {
         lists.push(list);
     }
     let doing = || names(&args.out);
@@ -237,7 +239,7 @@ fn written(
 fn names(paths: &[PathBuf]) -> String {
     let names: Vec<String> = paths.iter().map(|path| path.display().to_string()).collect();
     if names.is_empty() {
-        "writing to standard output".to_string()
+        "writing the result to standard output".to_string()
     } else {
         format!("writing {}", names.join(", "))
     }

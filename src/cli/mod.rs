@@ -92,7 +92,7 @@ fn usage(error: &clap::Error) -> ExitCode {
     match error.print() {
         _ if error.use_stderr() => exit::bad_input(),
         Err(fault) if fault.kind() != ErrorKind::BrokenPipe => {
-            exit::Failure::io("writing to standard output")(fault).report()
+            exit::Failure::io("writing the result to standard output")(fault).report()
         }
         _ => exit::CLEAN,
     }

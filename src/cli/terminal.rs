@@ -55,7 +55,9 @@ impl Write for Results {
 /// Writes a result to standard output.
 pub(super) fn print(body: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Result<(), Failure> {
     let mut out = Results::buffered();
-    body(&mut out).and_then(|()| out.flush()).map_err(Failure::io("writing to standard output"))
+    body(&mut out)
+        .and_then(|()| out.flush())
+        .map_err(Failure::io("writing the result to standard output"))
 }
 
 /// Says on standard output what was done.

@@ -222,7 +222,7 @@ mod tests {
         let mut sources = Sources::default();
         let file = sources.add("a\u{1b}]0;b\u{9b}31m", "c\n".to_string());
         let finding = unknown_key::RULE.hit(Origin::line(file, 1), "", "d\u{9b}2J");
-        let text = render(&[finding.clone()], &sources, true);
+        let text = render(std::slice::from_ref(&finding), &sources, true);
         assert!(!text.contains("\u{1b}]") && !text.contains('\u{9b}'), "{text:?}");
         let plain = render(&[finding], &sources, false);
         assert!(!plain.contains(|c: char| c.is_control() && c != '\n'), "{plain:?}");

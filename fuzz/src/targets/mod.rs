@@ -28,8 +28,11 @@ const LONGEST: Duration = Duration::from_secs(30);
 /// The most memory that the process may ever have held, in kB.
 const MOST_KB: u64 = 4 << 20;
 
+/// A target and its name.
+type Target = (&'static str, fn(&[u8]));
+
 /// The targets by name.
-pub const TARGETS: [(&str, fn(&[u8])); 8] = [
+pub const TARGETS: [Target; 8] = [
     ("columns", columns::run),
     ("inventory", inventory::run),
     ("lists", lists::run),

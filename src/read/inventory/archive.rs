@@ -3,6 +3,7 @@
 
 use std::fs::File;
 use std::io::{BufReader, Read};
+use std::path::Path;
 
 use zip::ZipArchive;
 use zip::result::ZipError;
@@ -67,8 +68,8 @@ pub(super) fn look(file: &mut File, name: &str, at: Origin) -> Result<(), Troubl
 
 /// Pictures and the like are not read.
 fn is_markup(name: &str) -> bool {
-    let name = name.to_ascii_lowercase();
-    name.ends_with(".xml") || name.ends_with(".rels") || name.ends_with(".vml")
+    let ending = Path::new(name).extension().unwrap_or_default();
+    ["xml", "rels", "vml"].iter().any(|known| ending.eq_ignore_ascii_case(known))
 }
 
 /// What was seen of a part.
