@@ -16,20 +16,28 @@ struct Village {
     drops: Vec<bool>,
     feeder: bool,
     link: bool,
+    /// The far port of the link, in a street cabinet.
+    far: &'static str,
 }
 
 const GOOD: &str = "optic: GPON-ONU-B+";
 
 impl Village {
     fn sound(homes: usize) -> Self {
-        Self { optics: vec![GOOD; homes], drops: vec![true; homes], feeder: true, link: true }
+        Self {
+            optics: vec![GOOD; homes],
+            drops: vec![true; homes],
+            feeder: true,
+            link: true,
+            far: "optic: 10GBASE-LR",
+        }
     }
 
     fn text(&self) -> String {
-        let mut text = "spanwright: 1\ntitle: Village\nshelves:\n  olt-1: { slots: { 1: { card: pon-8, ports: \
+        let mut text = "spanwright: 1\ntitle: Village\nplaces: { hut: { kind: cabinet } }\nshelves:\n  olt-1: { slots: { 1: { card: pon-8, ports: \
                         { 1: { optic: GPON-OLT-B+ } } } } }\n  sw-a: { ports: { 1: { optic: 10GBASE-LR } } }\n  \
-                        sw-b: { ports: { 1: { optic: 10GBASE-LR } } }\nsplitters: { s-1: { ratio: 1x32 } }\nonts:\n"
-            .to_string();
+                        sw-b: { place: hut, ports: { 1: { FAR } } }\nsplitters: { s-1: { ratio: 1x32 } }\nonts:\n"
+            .replace("FAR", self.far);
         for (home, optic) in self.optics.iter().enumerate() {
             text += &format!("  home-{home:02}: {{ {optic} }}\n");
         }
@@ -64,16 +72,28 @@ impl Village {
     }
 
     fn budget(&self, more: &[&str]) -> (i32, String) {
+        self.ask("budget", more)
+    }
+
+    fn fit(&self) -> (i32, String) {
+        self.ask("fit", &[])
+    }
+
+    fn ask(&self, command: &str, more: &[&str]) -> (i32, String) {
         let folder = tempfile::tempdir().expect("a folder");
         let plan = folder.path().join("village.yaml");
         std::fs::write(&plan, self.text()).expect("a plan");
-        budget(&plan, more)
+        ask(command, &plan, more)
     }
 }
 
 fn budget(plan: &Path, more: &[&str]) -> (i32, String) {
-    let mut command = Command::cargo_bin("spanwright").expect("the program");
-    command.env("NO_COLOR", "1").env("COLUMNS", "200").arg("budget").arg(plan).args(more);
+    ask("budget", plan, more)
+}
+
+fn ask(command: &str, plan: &Path, more: &[&str]) -> (i32, String) {
+    let mut program = Command::cargo_bin("spanwright").expect("the program");
+    let command = program.env("NO_COLOR", "1").env("COLUMNS", "200").arg(command).arg(plan).args(more);
     let output = command.output().expect("a run");
     (output.status.code().expect("an end"), String::from_utf8(output.stdout).expect("UTF-8"))
 }
@@ -196,6 +216,31 @@ fn homes_that_are_only_passed_are_stated_and_can_be_judged_with_an_assumed_optic
     assert!((0.0..0.1).contains(&more), "{more}");
 }
 
+#[test]
+fn a_link_whose_optics_have_nothing_in_common_is_counted() {
+    let mut village = Village::sound(1);
+    village.far = "optic: GPON-OLT-B+";
+    let (code, text) = village.budget(&[]);
+    assert_eq!(code, 1);
+    assert!(text.contains("FAIL   1 home: 1 pass; 1 link: 1 without light"), "{text}");
+}
+
+#[test]
+fn an_assumed_optic_that_nobody_knows_is_told() {
+    let (code, text) = Village::sound(2).budget(&["--assume-optic", "GPON-ONU-BB"]);
+    assert_eq!(code, 1, "{text}");
+    assert!(text.contains("UNKNOWN   2 homes: 2 pass"), "{text}");
+    assert!(text.contains("no table knows the assumed optic `GPON-ONU-BB`"), "{text}");
+    assert!(text.contains("did you mean `GPON-ONU-B"), "{text}");
+}
+
+#[test]
+fn a_word_that_is_neither_yes_nor_no_is_refused() {
+    let mut village = Village::sound(2);
+    village.optics[1] = "connected: perhaps";
+    assert_eq!(village.budget(&[]).0, 2);
+}
+
 #[derive(Debug, Clone, Copy)]
 enum Harm {
     NoOptic,
@@ -203,11 +248,21 @@ enum Harm {
     NoDrop,
     NoFeeder,
     NoLink,
+    UnlikeLink,
+    ColdModule,
 }
 
 fn harm() -> impl Strategy<Value = Harm> {
-    use Harm::{NoDrop, NoFeeder, NoLink, NoOptic, UnknownOptic};
-    prop_oneof![Just(NoOptic), Just(UnknownOptic), Just(NoDrop), Just(NoFeeder), Just(NoLink)]
+    use Harm::{ColdModule, NoDrop, NoFeeder, NoLink, NoOptic, UnknownOptic, UnlikeLink};
+    prop_oneof![
+        Just(NoOptic),
+        Just(UnknownOptic),
+        Just(NoDrop),
+        Just(NoFeeder),
+        Just(NoLink),
+        Just(UnlikeLink),
+        Just(ColdModule),
+    ]
 }
 
 proptest! {
@@ -225,10 +280,19 @@ proptest! {
             Harm::NoDrop => village.drops[at] = false,
             Harm::NoFeeder => village.feeder = false,
             Harm::NoLink => village.link = false,
+            Harm::UnlikeLink => village.far = "optic: 1000BASE-SX",
+            // A module for indoor temperatures in a street cabinet: its light closes all the same.
+            Harm::ColdModule => village.far = "optic: 10GBASE-LR, temperature: C",
         }
         let standing = village.standing();
         prop_assert!(standing.verdict >= Some(Verdict::Unknown), "{harm:?}: {standing:?}");
         let judged = |state: State| matches!(state, State::Judged(Verdict::Pass));
         prop_assert!(standing.port_states.iter().any(|state| !judged(*state)));
+        let (code, text) = village.budget(&[]);
+        prop_assert_eq!(code, 1);
+        let first = text.lines().find(|line| line.starts_with("verdict")).unwrap_or_default();
+        prop_assert!(!first.contains("PASS") && !first.contains("MARGINAL"), "{harm:?}: {first}");
+        let (code, text) = village.fit();
+        prop_assert!(code != 0 && !text.starts_with("GO"), "{harm:?}: {text}");
     }
 }

@@ -14,6 +14,8 @@ pub enum State {
     /// Fiber is attached, but no optic is stated.
     NoOptic,
     /// No table knows its optic, so that nothing can be said.
+    UnknownOptic,
+    /// Another datum is missing, so that nobody can tell whether light reaches it.
     NoDatum,
     /// Stated as not connected, and not judged with an assumed optic either.
     NotConnected,
@@ -28,7 +30,7 @@ impl State {
         match self {
             Self::Judged(verdict) => Some(verdict),
             Self::NoLight => Some(Verdict::Fail),
-            Self::NoFiber | Self::NoOptic | Self::NoDatum => Some(Verdict::Unknown),
+            Self::NoFiber | Self::NoOptic | Self::UnknownOptic | Self::NoDatum => Some(Verdict::Unknown),
             Self::NotConnected | Self::Free => None,
         }
     }
@@ -40,20 +42,22 @@ impl State {
             Self::NoLight => "without light",
             Self::NoFiber => "without a fiber",
             Self::NoOptic => "without an optic",
-            Self::NoDatum => "with an unknown optic",
+            Self::UnknownOptic => "with an unknown optic",
+            Self::NoDatum => "with a datum missing",
             Self::NotConnected => "not connected",
             Self::Free => "free",
         }
     }
 
     /// All states in the order in which they are counted, the gravest first.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::Judged(Verdict::Fail),
         Self::Judged(Verdict::Overload),
         Self::Judged(Verdict::Unknown),
         Self::NoLight,
         Self::NoFiber,
         Self::NoOptic,
+        Self::UnknownOptic,
         Self::NoDatum,
         Self::Judged(Verdict::Marginal),
         Self::Judged(Verdict::Pass),

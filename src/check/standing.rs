@@ -14,7 +14,9 @@ use super::fit_rules::{blocked, fiber_kind, receiver_band};
 use super::view::View;
 use super::walks::Walks;
 use super::{Concern, Finding, Rule, Severity};
-use crate::budget::{Assessment, Direction, End, GroupKind, Reason, Standing, State, Tally, Verdict};
+use crate::budget::{
+    Anomaly, Assessment, Direction, End, GroupKind, Reason, Standing, State, Tally, Verdict,
+};
 use crate::plan::{Plan, PointRef, PortKind};
 use crate::plant::Plant;
 use crate::tables::{Band, Tables};
@@ -47,6 +49,9 @@ pub fn stand(
     }
     for group in assessment.groups.iter().filter(|group| group.kind == GroupKind::Link) {
         standing.links.add(State::Judged(assessment.verdict_of(group)));
+    }
+    for state in links_without_light(plan, assessment) {
+        standing.links.add(state);
     }
     let mut whole: Vec<&'static Rule> = errors(findings).map(|finding| finding.rule).collect();
     whole.sort_unstable_by_key(|rule| rule.id);
@@ -209,6 +214,28 @@ fn met_on_the_way(
     met
 }
 
+/// The state of every two equipment ports that face each other and that no light joins.
+fn links_without_light(plan: &Plan, assessment: &Assessment) -> Vec<State> {
+    let lit = assessment.groups.iter().filter(|group| group.kind == GroupKind::Link);
+    let mut met: FxHashSet<(u32, u32)> =
+        lit.filter_map(|group| Some((group.port, group.far_port?))).collect();
+    let mut states = Vec::new();
+    for anomaly in &assessment.anomalies {
+        let (port, far, state) = match *anomaly {
+            Anomaly::UnlikeEnds { port, far_port, .. } | Anomaly::NotCrossed { port, far_port } => {
+                (port, far_port, State::NoLight)
+            }
+            Anomaly::NoFarOptic { port, far_port } => (port, far_port, State::NoOptic),
+            _ => continue,
+        };
+        let equipment = |port: u32| plan.ports[port as usize].kind == PortKind::Equipment;
+        if equipment(port) && equipment(far) && met.insert((port.min(far), port.max(far))) {
+            states.push(state);
+        }
+    }
+    states
+}
+
 /// Where every port of a plan ends up.
 fn port_states(plan: &Plan, plant: &Plant, assessment: &Assessment) -> Vec<State> {
     let mut worst: Vec<Option<Verdict>> = vec![None; plan.ports.len()];
@@ -236,7 +263,7 @@ fn port_states(plan: &Plan, plant: &Plant, assessment: &Assessment) -> Vec<State
             };
         }
         if optics.iter().any(|optic| assessment.pairs.optic(*optic).is_none()) {
-            return State::NoDatum;
+            return State::UnknownOptic;
         }
         if dark.contains(&(index as u32)) {
             return match attached() {
@@ -257,7 +284,8 @@ pub fn rule_of_state(state: State) -> Option<&'static str> {
         State::NoLight => Some(no_light::RULE.id),
         State::NoFiber => Some(super::plan_rules::unconnected::RULE.id),
         State::NoOptic => Some(super::fit_rules::no_far_optic::RULE.id),
-        State::NoDatum => Some(super::fit_rules::unknown_optic::RULE.id),
+        State::UnknownOptic => Some(super::fit_rules::unknown_optic::RULE.id),
+        State::NoDatum => Some(unknown::RULE.id),
         State::Judged(_) | State::NotConnected | State::Free => None,
     }
 }

@@ -8,6 +8,7 @@ use super::exit::Failure;
 use crate::budget::Settings;
 use crate::check::{Finding, sort};
 use crate::engine::{Judged, judge};
+use crate::place::Origin;
 use crate::plan::{EndConnectors, Plan};
 use crate::read::plan::{self, PlanReading};
 use crate::read::sources::Sources;
@@ -21,7 +22,7 @@ pub(super) fn apply(args: &JudgeArgs, plan: &mut Plan) {
     given.reserve = args.reserve.unwrap_or(given.reserve);
     given.dirt = args.dirty.or(given.dirt);
     if args.assume_optic.is_some() {
-        given.assumed_optic.clone_from(&args.assume_optic);
+        given.assumed_optic = args.assume_optic.clone().map(|name| (name, Origin::COMMAND_LINE));
     }
     given.end_connectors = match args.end_connectors {
         Some(EndConnectorsArg::Counted) => EndConnectors::Counted,

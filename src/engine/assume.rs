@@ -2,9 +2,11 @@
 //! that a plan assumes for them.
 
 use crate::budget::{Assessment, End, Settings, Verdict, Window, assess};
+use crate::check::fit_rules::unknown_optic;
+use crate::check::{Finding, nearest};
 use crate::plan::{DirectJoint, Plan, PointRef, Port, PortKind};
 use crate::plant::Plant;
-use crate::tables::Tables;
+use crate::tables::{Optic, Role, Tables};
 use crate::units::Decibels;
 
 /// The spare legs of a splitter, all alike but for their drops, which are not there yet.
@@ -26,7 +28,7 @@ pub struct SpareLegs {
 
 /// Puts the assumed optic into every home that is stated as not connected and has none.
 pub(super) fn equip(plan: &mut Plan) {
-    let Some(name) = plan.assumptions.assumed_optic.clone() else { return };
+    let Some((name, _)) = plan.assumptions.assumed_optic.clone() else { return };
     let set = plan.optic_set(vec![name]);
     for (index, port) in plan.ports.iter_mut().enumerate() {
         if port.kind == PortKind::Ont && !port.connected && port.optics.is_none() {
@@ -36,10 +38,23 @@ pub(super) fn equip(plan: &mut Plan) {
     }
 }
 
+/// The finding about an assumed optic that no table knows: nothing can be judged with it.
+pub(super) fn unknown(plan: &Plan, tables: &Tables) -> Option<Finding> {
+    let (name, origin) = plan.assumptions.assumed_optic.as_ref()?;
+    if Optic::find(tables, name, Role::Onu).is_some() {
+        return None;
+    }
+    let names = Optic::names(tables);
+    let near = nearest(name, names.iter().map(String::as_str));
+    let hint = near.map_or_else(String::new, |near| format!("did you mean `{near}`?"));
+    let message = format!("no table knows the assumed optic `{name}`");
+    Some(unknown_optic::RULE.hit(*origin, "assumed optic", message).hint(hint))
+}
+
 /// Judges the spare legs of every splitter that fiber is attached to, by the worst case, with the assumed
 /// optic where the drop begins. Empty where the plan assumes none.
 pub(super) fn spare_legs(plan: &Plan, plant: &Plant, tables: &Tables) -> Vec<SpareLegs> {
-    let Some(name) = plan.assumptions.assumed_optic.clone() else { return Vec::new() };
+    let Some((name, _)) = plan.assumptions.assumed_optic.clone() else { return Vec::new() };
     let first = plan.ports.len();
     let mut built = plan.clone();
     let set = built.optic_set(vec![name]);

@@ -81,6 +81,7 @@ pub fn judge(
     let mut judged = Judged { plan, tables, plant, assessment, spare_legs, findings };
     let found = check(&judged.view());
     judged.findings.extend(found);
+    judged.findings.extend(assume::unknown(&judged.plan, &judged.tables));
     sort(&mut judged.findings);
     let Judged { plan, tables, plant, assessment, findings, .. } = &mut judged;
     stand(plan, plant, tables, assessment, findings);

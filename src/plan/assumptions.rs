@@ -1,5 +1,6 @@
 //! What a plan assumes; printed with every result.
 
+use crate::place::Origin;
 use crate::tables::{Dirt, Surplus};
 use crate::units::{Decibels, DecibelsPerKilometer, Kilometers, Probability};
 
@@ -55,7 +56,7 @@ pub struct Assumptions {
     /// its grade's row says.
     pub dirt: Option<Dirt>,
     /// The optic that homes which are not connected yet, and spare legs of splitters, are judged with.
-    pub assumed_optic: Option<String>,
+    pub assumed_optic: Option<(String, Origin)>,
     /// Splice kind of repair splices, row of the splice table.
     pub repair_splice: String,
 }

@@ -134,7 +134,8 @@ impl Reader<'_> {
         if let Some(uncertainty) = uncertainty.and_then(|g| self.quantity(&g)) {
             self.defaults.uncertainty = uncertainty;
         }
-        let assumed = self.given(fields, "assumed-optic").map(|given| given.text.trim().to_string());
+        let assumed = self.given(fields, "assumed-optic");
+        let assumed = assumed.map(|given| (given.text.trim().to_string(), given.at.origin()));
         self.plan.assumptions.assumed_optic = assumed;
     }
 

@@ -113,7 +113,9 @@ pub fn unjudged(view: View<'_>) -> Vec<String> {
     };
     let mut lines = Vec::new();
     for (kind, what) in [(PortKind::Ont, "home"), (PortKind::Equipment, "port")] {
-        for state in [State::NoLight, State::NoFiber, State::NoOptic, State::NoDatum] {
+        for state in
+            [State::NoLight, State::NoFiber, State::NoOptic, State::UnknownOptic, State::NoDatum]
+        {
             let Some(first) = of(state, kind).next() else { continue };
             let count = of(state, kind).count();
             let (s, more) = match count {
@@ -150,7 +152,7 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
         equipment(view),
         "elements are independent of each other; one element at two wavelengths is not".to_string(),
     ];
-    if let Some(optic) = &given.assumed_optic {
+    if let Some((optic, _)) = &given.assumed_optic {
         lines.push(format!(
             "{} homes that are not connected yet are judged with `{optic}`, and so are spare legs of splitters, \
              without a drop",

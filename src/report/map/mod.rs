@@ -50,12 +50,13 @@ fn position(plan: &Plan, place: usize) -> Option<[f64; 2]> {
 }
 
 /// What the ends say of a place or a span.
-fn judged(worst: &Worst) -> [(&'static str, Value); 3] {
+fn judged(worst: &Worst, whys: &[Vec<&'static str>]) -> [(&'static str, Value); 4] {
     let margin = worst.margin.map(|margin| margin.rounded_down().value());
     [
         ("ends", json!(worst.ends)),
         ("worst_margin_db", json!(margin)),
         ("verdict", json!(worst.verdict.map(Verdict::word))),
+        ("why", json!(whys.get(usize::from(worst.why)))),
     ]
 }
 
@@ -78,7 +79,7 @@ fn places(document: &Document<'_>, tally: &Tally) -> Vec<Value> {
         properties.insert("status".to_string(), json!("planned"));
         properties
             .insert("devices".to_string(), json!(devices.get(&(index as u32)).unwrap_or(&Vec::new())));
-        for (key, value) in judged(&tally.places[index]) {
+        for (key, value) in judged(&tally.places[index], &document.view.assessment.standing.whys) {
             properties.insert(key.to_string(), value);
         }
         features.push(feature(&format!("place:{id}"), &at, &properties));
@@ -138,7 +139,8 @@ fn stretches(document: &Document<'_>, tally: &Tally) -> Vec<Value> {
         });
         stretch.add(span, &tally.spans[index]);
     }
-    found.values().map(|stretch| stretch.feature(plan)).collect()
+    let whys = &document.view.assessment.standing.whys;
+    found.values().map(|stretch| stretch.feature(plan, whys)).collect()
 }
 
 /// The place of a point, or its device where no place is stated.
@@ -161,7 +163,7 @@ impl Stretch {
         self.worst.join(worst);
     }
 
-    fn feature(&self, plan: &Plan) -> Value {
+    fn feature(&self, plan: &Plan, whys: &[Vec<&'static str>]) -> Value {
         let at = self.places.map(|place| place.and_then(|place| position(plan, place as usize)));
         let geometry = match at {
             [Some(from), Some(to)] if from != to => line(from, to),
@@ -184,7 +186,7 @@ impl Stretch {
         ] {
             properties.insert(key.to_string(), value);
         }
-        for (key, value) in judged(&self.worst) {
+        for (key, value) in judged(&self.worst, whys) {
             properties.insert(key.to_string(), value);
         }
         let id = format!("span:{}:{}:{}:{}", self.kind, self.cable, self.names[0], self.names[1]);

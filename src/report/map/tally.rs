@@ -14,11 +14,13 @@ pub(super) struct Worst {
     pub(super) margin: Option<Decibels>,
     /// The worst verdict; `None` without ends.
     pub(super) verdict: Option<Verdict>,
+    /// Which rules decided it, as [`End::why`] has it.
+    pub(super) why: u16,
 }
 
 impl Worst {
     fn add(&mut self, end: &End, margin: Option<Decibels>) {
-        self.join(&Self { ends: 1, margin, verdict: Some(end.verdict) });
+        self.join(&Self { ends: 1, margin, verdict: Some(end.verdict), why: end.why });
     }
 
     /// Joins two.
@@ -28,7 +30,9 @@ impl Worst {
             (Some(a), Some(b)) => Some(a.min(b)),
             (a, b) => a.or(b),
         };
-        self.verdict = self.verdict.max(other.verdict);
+        if other.verdict > self.verdict {
+            (self.verdict, self.why) = (other.verdict, other.why);
+        }
     }
 }
 
