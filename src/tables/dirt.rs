@@ -70,7 +70,7 @@ mod tests {
             ("3 %", "expected a share"),
             ("3, 1 dB", "expected a share"),
             ("3 %, 1", "expected a share"),
-            ("3 %, -1 dB", "0 to 40 dB"),
+            ("3 %, -1 dB", "-1 dB is out of range"),
             ("3 %, 50 dB", "0 to 40 dB"),
             ("130 %, 1 dB", "%"),
             ("1 dB, 3 %", "expected a share"),
