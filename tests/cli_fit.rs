@@ -398,3 +398,31 @@ fn a_cord_has_two_ends() {
     assert_eq!(ran.code, 2, "{}", ran.out);
     assert!(ran.err.contains("names 3 plugs") && ran.err.contains("LC/UPC,SC/APC"), "{}", ran.err);
 }
+
+/// An optic of a PON that stands alone faces the other side of its class (ITU-T G.984.2: an OLT and
+/// an ONU of one class belong together).
+#[test]
+fn a_pon_optic_takes_its_mate() {
+    for optic in ["GPON-OLT-B+", "XGS-PON-OLT-N1"] {
+        let way = ["--length", "10 km", "--split", "1x32", "--connectors", "4"];
+        let ran = fit(&[&["--optic", optic][..], &way].concat());
+        assert_eq!(ran.code, 0, "{}", ran.out);
+        let mate = optic.replace("OLT", "ONU");
+        assert!(ran.out.contains(&format!("the far end has {mate}")), "{}", ran.out);
+    }
+}
+
+/// An angled cord in a flat module is found without a word about the face (common practice).
+#[test]
+fn the_face_of_a_module_is_assumed_and_said() {
+    let way = ["--optic", "10GBASE-LR", "--cage", "SFP+", "--length", "3 km"];
+    for connectors in ["0", "2"] {
+        let say = |plugs| fit(&[&way[..], &["--connectors", connectors, "--plugs", plugs]].concat());
+        let angled = say("LC/APC");
+        assert_eq!(angled.code, 1, "{}", angled.out);
+        assert!(angled.out.contains("fit.polish-mixed"), "{}", angled.out);
+        let flat = say("LC/UPC");
+        assert_eq!(flat.code, 0, "{}", flat.out);
+        assert!(flat.out.contains("the face of `A` is LC/PC"), "{}", flat.out);
+    }
+}

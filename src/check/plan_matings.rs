@@ -7,12 +7,19 @@ use super::plan_facts::Judgement;
 use super::view::View;
 use super::{Finding, Rule};
 use crate::fit::facts::Mating;
+use crate::fit::usual_face::{completed, usual_face};
 use crate::place::Origin;
 use crate::plan::{JointKind, Plug, PointRef, Span};
 
-/// Faces of joints: the polish that a coupling or a pigtail was stated to have.
+/// A face of which nothing is known.
+static UNKNOWN: Plug = Plug { connector: None, polish: None, pinned: None };
+
+/// What plugs are put into.
 struct Faces {
+    /// The polish that a coupling or a pigtail was stated to have.
     of_joints: Vec<Plug>,
+    /// The faces of ports of which a part is assumed, and the optic whose usual face it is.
+    of_ports: FxHashMap<u32, (Plug, String)>,
 }
 
 /// A plug at one end of a span.
@@ -130,8 +137,40 @@ impl Faces {
             }
             _ => Plug::default(),
         };
-        Self { of_joints: view.plan.joint_kinds.iter().map(face).collect() }
+        let mut of_ports = FxHashMap::default();
+        for span in &view.plan.spans {
+            let Some(build) = view.plan.build_of(span) else { continue };
+            for (point, plug) in [span.from, span.to].into_iter().zip(&build.plugs) {
+                let Some(port) = port_of(point).filter(|_| !plug.is_unstated()) else { continue };
+                if let Some(assumed) = assumed_face(view, port) {
+                    of_ports.insert(port, assumed);
+                }
+            }
+        }
+        Self { of_joints: view.plan.joint_kinds.iter().map(face).collect(), of_ports }
     }
+}
+
+/// What is assumed of the face of a port into which a cord of stated plugs goes.
+pub fn assumed_face_words(view: &View<'_>, port: u32) -> Option<String> {
+    let faces = Faces::of(view);
+    let (face, _) = faces.of_ports.get(&port)?;
+    let words = face.words();
+    Some(format!("the face of `{}` is {words}, as its interface usually has it", view.port_name(port)))
+}
+
+/// The face of a port, where a part of it is taken from the row of its interface, and whose it is.
+fn assumed_face(view: &View<'_>, port: u32) -> Option<(Plug, String)> {
+    let optic = *view.assessment.pairs.of_port(view.plan, port).first()?;
+    let optic = view.assessment.pairs.optics[usize::from(optic)].optic.as_ref()?;
+    let usual = usual_face(&optic.interface(view.tables)?.value);
+    let stated = view.plan.fitting_of(port).map_or(&UNKNOWN, |fitting| &fitting.face);
+    let face = completed(stated, usual);
+    let of = match stated.is_unstated() {
+        true => format!("the face that `{}` usually has (assumed)", optic.name),
+        false => "the face of the port".to_string(),
+    };
+    (face != *stated).then_some((face, of))
 }
 
 /// Calls `with` for every two faces that meet and of which something is stated.
@@ -178,8 +217,12 @@ fn span_name(view: &View<'_>, span: &Span) -> String {
 /// What a plug is put into at a point: the face of a port, or a coupling of stated polish.
 fn opposite<'a>(view: &View<'a>, faces: &'a Faces, point: PointRef) -> (Option<&'a Plug>, String) {
     if let PointRef::Port(port) | PointRef::PortTransmit(port) | PointRef::PortReceive(port) = point {
-        let face = view.plan.fitting_of(port).map(|fitting| &fitting.face);
-        return (face.filter(|face| !face.is_unstated()), "the face of the port".to_string());
+        if let Some((face, of)) = faces.of_ports.get(&port) {
+            return (Some(face), of.clone());
+        }
+        // A face of which nothing is known is compared too, so that the missing datum is named.
+        let face = view.plan.fitting_of(port).map_or(&UNKNOWN, |fitting| &fitting.face);
+        return (Some(face), "the face of the port".to_string());
     }
     let joint = view.plan.joint_at(point).0;
     let face = faces.of_joints.get(usize::from(joint.0)).filter(|face| !face.is_unstated());

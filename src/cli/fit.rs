@@ -12,7 +12,7 @@ use super::progress::Progress;
 use super::{engine, output};
 use crate::budget::Settings;
 use crate::check::plan_rules::unconnected;
-use crate::check::{Finding, memory_rules, nearest, plan_facts};
+use crate::check::{Finding, memory_rules, nearest, plan_facts, plan_matings};
 use crate::engine::Judged;
 use crate::engine::alternatives::{Alternative, alternatives};
 use crate::engine::fit::{Answer, Answers, Go};
@@ -209,6 +209,7 @@ impl Prepared {
         let optics = stock.as_ref().map(|stock| stock.optics.as_slice());
         let others = if most > 0 { alternatives(&mut judged, port, optics) } else { Vec::new() };
         assumed.extend(assumed_form(&judged, port));
+        assumed.extend(plan_matings::assumed_face_words(&judged.view(), port));
         print(&judged, &sources, (&answer, &pads, &others, &assumed), most, args, common)
     }
 }

@@ -5,7 +5,7 @@ use crate::check::plan_rules::{bad_ratio, unknown_row};
 use crate::check::{Finding, nearest};
 use crate::place::Origin;
 use crate::plan::{Attenuator, DirectJoint, JointKind, Plan, PointRef, Port, PortKind, Span, Splitter};
-use crate::tables::{FiberKind, Optic, Role, Table, Tables};
+use crate::tables::{Family, FiberKind, Optic, Role, Table, Tables};
 use crate::units::Decibels;
 
 const HERE: Origin = Origin::COMMAND_LINE;
@@ -48,10 +48,22 @@ fn known<T>(table: &Table<T>, what: &str, name: &str, findings: &mut Vec<Finding
 /// What faces an optic where nobody says: the same, or the other half of a single-fiber pair.
 pub(super) fn usual_mate(tables: &Tables, optic: &str) -> String {
     let found = Optic::find(tables, optic, Role::Olt);
+    if let Some(mate) = found.as_ref().and_then(|found| pon_mate(tables, optic, found)) {
+        return mate;
+    }
     let row = found.as_ref().and_then(|optic| optic.interface(tables));
     let mates = row.filter(|row| row.value.fibers == 1).map(|row| (&row.key, &row.value.mates_with));
     let other = mates.and_then(|(own, mates)| mates.first().filter(|_| !mates.contains(own)));
     other.cloned().unwrap_or_else(|| optic.to_string())
+}
+
+/// The other side of a PON class, for a name that says itself which side it is.
+fn pon_mate(tables: &Tables, written: &str, optic: &Optic) -> Option<String> {
+    let Family::Pon(id) = optic.family else { return None };
+    let row = tables.pon_classes.row(id);
+    let says_its_side = Optic::find(tables, written, Role::Onu)?.role == optic.role;
+    let other = if optic.role == Role::Onu { Role::Olt } else { Role::Onu };
+    says_its_side.then(|| Optic::of_class(row, id, other).name)
 }
 
 /// The two ports: an OLT and an ONT for a PON class, A and B otherwise.

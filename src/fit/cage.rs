@@ -192,8 +192,18 @@ pub fn carries(form: &FormFactor, signal: Signal) -> bool {
 pub fn may_carry(form: &FormFactor, signal: Signal, tables: &Tables) -> bool {
     let slower = form.least_rate.is_some_and(|least| signal.rate < least);
     let family = tables.form_factors.rows().iter().filter(|row| row.value.family == form.family);
-    let smaller = || family.map(|row| &row.value).any(|other| carries(other, signal));
+    let smaller =
+        || family.map(|row| &row.value).any(|other| carries(other, signal) && drives(other, signal));
     carries(form, signal) || (form.pluggable && slower && !form.family.is_empty() && smaller())
+}
+
+/// Whether the electrical lanes of a form factor drive the optical ones: each by one of its own, or
+/// all of them gathered. A first QSFP of four lanes at 5 Gbit/s has no lane for 10 Gbit/s.
+fn drives(form: &FormFactor, signal: Signal) -> bool {
+    let Some(lane) = form.lane_rate.filter(|_| form.host_lanes > 0) else { return true };
+    let optical = signal.rate.value() / f64::from(signal.lanes.max(1));
+    let all = lane.value() * f64::from(form.host_lanes);
+    optical <= lane.value() * (1.0 + SAME_RATE) || signal.rate.value() >= all * (1.0 - SAME_RATE)
 }
 
 /// Whether two rates are one by name.

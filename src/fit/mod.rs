@@ -10,4 +10,5 @@ pub mod facts;
 pub mod in_hand;
 pub mod memory;
 pub mod pad;
+pub mod usual_face;
 pub mod way;

@@ -143,3 +143,33 @@ fn two_core_sizes_in_one_run() {
     assert!(rules(&plan("OM2").answer("a/1")).contains("fit.core-size"));
     assert!(!rules(&plan("OM1").answer("a/1")).contains("fit.core-size"));
 }
+
+/// What a cord meets in a module whose face nobody stated: a duplex module is flat and takes LC plugs,
+/// an array module has the pins (IEC 61754-7, IEC 61754-20; common practice).
+#[test]
+fn the_usual_face_of_a_module_meets_the_cord() {
+    let lr = |plugs: &str| both(&format!("length: 3 km, plugs: {plugs}"), "10GBASE-LR");
+    lr("LC/UPC").expect(Go::Go, &[], &["fit.polish-mixed", "fit.plug-kind"]);
+    lr("LC/APC").expect(Go::NoGo, &["fit.polish-mixed"], &["fit.plug-kind"]);
+    lr("SC/UPC").expect(Go::NoGo, &["fit.plug-kind"], &["fit.polish-mixed"]);
+    let sr4 = |plugs: &str| {
+        let span = format!("length: 30 m, fiber: OM4, fibers: 12, polarity: B, plugs: {plugs}");
+        both(&span, "40GBASE-SR4")
+    };
+    sr4("MPO-12/flat/unpinned").expect(Go::Go, &[], &["fit.array-pins", "fit.polish-mixed"]);
+    sr4("MPO-12/flat/pinned").expect(Go::NoGo, &["fit.array-pins"], &["fit.polish-mixed"]);
+    sr4("MPO-12/APC/unpinned").expect(Go::NoGo, &["fit.polish-mixed"], &["fit.array-pins"]);
+    // An angled plug is right where the face is stated to be angled.
+    let angled = port("10GBASE-LR").with("face: LC/APC");
+    let seen = over("length: 3 km, plugs: LC/APC", angled.clone(), angled);
+    seen.expect(Go::Go, &[], &["fit.polish-mixed"]);
+}
+
+/// A face that no row tells of is named as not compared.
+#[test]
+fn a_face_nobody_knows_is_not_passed_over() {
+    let seen = both("length: 10 km, plugs: LC/APC", "10GBASE-XX").judge().answer("a/1/1");
+    for id in ["fit.polish-mixed", "fit.plug-kind"] {
+        assert!(seen.not_checked.iter().any(|gap| gap.rules.contains(&id)), "{id}");
+    }
+}

@@ -170,6 +170,19 @@ proptest! {
     }
 }
 
+/// No module of the QSFP family carries one lane of 10 Gbit/s: the first one has lanes of 5 (INF-8438i,
+/// from memory). To name the form factor does not make it one.
+#[test]
+fn to_name_the_form_factor_does_not_soften_a_no_go() {
+    for (optic, fiber) in [("10GBASE-LRM", "OM3"), ("10GBASE-SR", "OM3"), ("10GBASE-LR", "G.652.D")] {
+        let truth = Truth { optic, fiber, all: Vec::new() };
+        let cage = Said::Key("cage", "QSFP-DD800".to_string());
+        let form = Said::Key("form", "QSFP+".to_string());
+        assert_eq!(answer(&truth, std::slice::from_ref(&cage)).go, Go::NoGo, "{optic}");
+        assert_eq!(answer(&truth, &[cage, form]).go, Go::NoGo, "{optic}");
+    }
+}
+
 /// Options of the command and words that are read by them, and any words at all.
 fn arguments() -> impl Strategy<Value = Vec<String>> {
     let option = select(vec![
