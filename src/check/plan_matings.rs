@@ -166,9 +166,10 @@ fn assumed_face(view: &View<'_>, port: u32) -> Option<(Plug, String)> {
     let usual = usual_face(&optic.interface(view.tables)?.value);
     let stated = view.plan.fitting_of(port).map_or(&UNKNOWN, |fitting| &fitting.face);
     let face = completed(stated, usual);
-    let of = match stated.is_unstated() {
-        true => format!("the face that `{}` usually has (assumed)", optic.name),
-        false => "the face of the port".to_string(),
+    let of = if stated.is_unstated() {
+        format!("the face that `{}` usually has (assumed)", optic.name)
+    } else {
+        "the face of the port".to_string()
     };
     (face != *stated).then_some((face, of))
 }
