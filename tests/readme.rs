@@ -9,6 +9,15 @@ use std::process::Command;
 const START: &str = "<!-- paste: ";
 const END: &str = "<!-- paste end -->";
 
+/// Lines, each with its end.
+fn lines<'t>(some: impl Iterator<Item = &'t str>) -> String {
+    let mut text: String = some.collect::<Vec<_>>().join("\n");
+    if !text.is_empty() {
+        text.push('\n');
+    }
+    text
+}
+
 /// The words of a command line; double quotes keep blanks together.
 fn words(text: &str) -> Vec<String> {
     let quoted = |(index, part): (usize, &str)| -> Vec<String> {
@@ -36,18 +45,15 @@ fn shown(paste: &str, folder: &Path) -> String {
     assert!(output.stderr.is_empty(), "{command}: {}", String::from_utf8_lossy(&output.stderr));
     let text = String::from_utf8(output.stdout).expect("UTF-8");
     let mut text = match first {
-        Some(count) => {
-            text.lines().take(count).map(|line| format!("{line}\n")).collect::<String>() + "…\n"
-        }
+        Some(count) => lines(text.lines().take(count)) + "…\n",
         None => text,
     };
     if let Some((count, file)) = head {
         let count: usize = count.parse().expect("a number of lines");
         let written = std::fs::read_to_string(folder.join(file)).expect("the file");
-        let lines = written.lines().take(count).map(|line| format!("{line}\n")).collect::<String>();
-        text += &format!("$ head -{count} {file}\n{lines}");
+        text += &format!("$ head -{count} {file}\n{}", lines(written.lines().take(count)));
     }
-    let trimmed: String = text.lines().map(|line| format!("{}\n", line.trim_end())).collect();
+    let trimmed = lines(text.lines().map(str::trim_end));
     format!("```console\n$ spanwright {command}\n{trimmed}```\n")
 }
 

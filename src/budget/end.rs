@@ -65,6 +65,8 @@ pub struct Against {
     /// More chromatic dispersion than the interface stands, at the window's worst edge and with the
     /// worst fiber of its type.
     pub dispersion: bool,
+    /// The interface limits dispersion, and that of a fiber on the way is not known.
+    pub dispersion_unknown: bool,
     /// The wavelength is outside what the receiver is specified for.
     pub receiver_band: bool,
     /// Longer than specified.

@@ -56,6 +56,8 @@ pub enum Reason {
     BeyondReach,
     /// More chromatic dispersion than the interface stands.
     Dispersion,
+    /// The interface limits dispersion, and that of a fiber on the way is not known at its wavelength.
+    DispersionUnknown,
     /// Single-mode optics on multimode fiber or the reverse.
     FiberKind,
     /// The wavelength lies outside what the far receiver is specified for.

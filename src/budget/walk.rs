@@ -337,14 +337,20 @@ impl Context<'_> {
         let reach = self.beyond_reach(pair, sums);
         let [low, high] = pair.dispersion;
         let (least, most) = sums.dispersion;
-        // Within its reach a link keeps its dispersion by the standard's own arithmetic.
-        let judged = sums.dispersion_known && reach != Some(false);
+        // Within the reach that is stated for G.652 a link on such fiber keeps its dispersion by the
+        // standard's own arithmetic; another fiber is judged by figures.
+        let like_g652 =
+            |fiber| self.tables.fibers.get(fiber).is_some_and(|row| row.value.is_like_g652());
+        let limited = pair.fiber_kind == FiberKind::SingleMode && (low.is_some() || high.is_some());
+        let excused = reach == Some(false) && self.fibers(sums).all(like_g652);
+        let judged = sums.dispersion_known && !excused;
         let beyond = low.is_some_and(|low| least < low) || high.is_some_and(|high| most > high);
         let other_kind =
             |fiber| self.tables.fibers.get(fiber).is_some_and(|row| row.value.kind != pair.fiber_kind);
         Against {
             fiber_kind: self.fibers(sums).any(other_kind),
             dispersion: judged && beyond,
+            dispersion_unknown: limited && !sums.dispersion_known && !excused,
             receiver_band: pair.received == Some(false),
             beyond_reach: reach == Some(true),
             no_reach: reach.is_none() && pair.fiber_kind == FiberKind::Multimode,
@@ -421,6 +427,7 @@ fn beside_loss(pair: &Pair, sums: &Sums, against: Against) -> (Verdict, Reason) 
         Against { beyond_reach: true, .. } if multimode => (Verdict::Fail, Reason::BeyondReach),
         Against { receiver_band: true, .. } => (Verdict::Unknown, Reason::ReceiverBand),
         Against { no_reach: true, .. } => (Verdict::Unknown, Reason::NoReach),
+        Against { dispersion_unknown: true, .. } => (Verdict::Unknown, Reason::DispersionUnknown),
         Against { beyond_reach: true, .. } => (Verdict::Marginal, Reason::BeyondReach),
         _ => (Verdict::Pass, Reason::Closes),
     }

@@ -94,7 +94,11 @@ fn rule_of(reason: Reason) -> Option<&'static Rule> {
         Reason::FiberKind => &fiber_kind::RULE,
         Reason::ReceiverBand => &receiver_band::RULE,
         Reason::Blocked => &blocked::RULE,
-        Reason::NoWindow | Reason::NoOverload | Reason::NoReach | Reason::Missing(_) => &unknown::RULE,
+        Reason::DispersionUnknown
+        | Reason::NoWindow
+        | Reason::NoOverload
+        | Reason::NoReach
+        | Reason::Missing(_) => &unknown::RULE,
     })
 }
 

@@ -179,6 +179,13 @@ impl<'a> View<'a> {
             Reason::Missing(missing) => words::missing(self.plan, missing, pair.band.nominal),
             Reason::NoWindow => format!("the loss that {} allows is not known", optics()),
             Reason::NoOverload => format!("the overload limit from {} is not known", optics()),
+            Reason::DispersionUnknown => {
+                let at = pair.band.nominal;
+                format!(
+                    "{} limit dispersion, and that of a fiber on the way is not known at {at}",
+                    optics()
+                )
+            }
             Reason::NoReach => format!("{} states no reach for this fiber", optics()),
             _ => String::new(),
         }

@@ -96,6 +96,19 @@ pub fn missing(plan: &Plan, missing: Missing, at: Nanometers) -> String {
         Missing::Splitter(index) => {
             format!("no table has the splitter `{}`", plan.splitters[index as usize].kind)
         }
+        Missing::SplitterBand(index) => format!(
+            "the figures of splitter `{}` do not hold at {at}",
+            plan.splitters[index as usize].kind
+        ),
+        Missing::TapBand(index) => {
+            format!("the figures of tap `{}` do not hold at {at}", plan.taps[index as usize].kind)
+        }
+        Missing::FiberBand(fiber) => {
+            let name = plan.fibers.get(usize::from(fiber)).map_or("?", String::as_str);
+            format!(
+                "fiber `{name}` is not made for {at}, whatever was measured: another fiber or wavelength"
+            )
+        }
         Missing::Tap(index) => format!("no table has the tap `{}`", plan.taps[index as usize].kind),
         Missing::Wdm(index) => {
             let device = &plan.wdm_elements[index as usize];

@@ -18,6 +18,12 @@ pub enum Missing {
     Splitter(u32),
     /// A tap's row (index of the tap).
     Tap(u32),
+    /// The figures of a splitter's row hold for other wavelengths (index of the splitter).
+    SplitterBand(u32),
+    /// The figures of a tap's row hold for other wavelengths (index of the tap).
+    TapBand(u32),
+    /// The fiber type is not made for the wavelength, measured or not (index into the plan's fiber names).
+    FiberBand(u16),
     /// A wdm element's passband at the wavelength (index of the element).
     Wdm(u32),
 }
@@ -41,6 +47,8 @@ pub struct AtWavelength<'p> {
     pub(super) reflectances: Vec<Option<Decibels>>,
     /// Backscatter constant and group index of each fiber.
     pub(super) backscatters: Vec<Option<(Decibels, f64)>>,
+    /// Whether each fiber type may be used at the wavelength.
+    pub(super) usable: Vec<bool>,
     pub(super) splitters: FxHashMap<&'p str, (LossFigures, RowId)>,
     pub(super) transitions: FxHashMap<(u16, u16), (LossFigures, RowId)>,
     pub(super) repair_splice: Found,
@@ -74,6 +82,7 @@ impl<'p> AtWavelength<'p> {
                 .iter()
                 .map(|fiber| backscatter(tables, fiber, band.nominal))
                 .collect(),
+            usable: plan.fibers.iter().map(|fiber| usable(tables, fiber, band.nominal)).collect(),
             splitters: splitters(plan, tables),
             transitions: transitions(plan, tables),
             repair_splice: splice(tables, &plan.assumptions.repair_splice),
@@ -135,6 +144,11 @@ impl<'p> AtWavelength<'p> {
             .map(|stated| LossFigures::measured(stated.loss, stated.uncertainty))
     }
 
+    /// Whether the wavelength lies in a band that figures hold for; a row without one holds everywhere.
+    pub(super) fn within(&self, band: Option<(Nanometers, Nanometers)>) -> bool {
+        band.is_none_or(|(shortest, longest)| (shortest..=longest).contains(&self.band.nominal))
+    }
+
     /// Whether a wdm element passes the whole window between its common port and a leg.
     pub fn passes(&self, element: u32, leg: u16) -> bool {
         self.wdm_leg(element, leg).is_some()
@@ -172,6 +186,11 @@ fn attenuation(tables: &Tables, fiber: &str, at: Nanometers) -> Found {
     let row = |row| Some(RowRef { table: TableName::Attenuation, row });
     let second = (rows[0] != rows[1]).then_some(rows[1]).and_then(row);
     Some((figures, [row(rows[0]), second]))
+}
+
+/// Whether a fiber type may be used at a wavelength; of one that no table knows nothing is said here.
+fn usable(tables: &Tables, fiber: &str, at: Nanometers) -> bool {
+    tables.fibers.get(fiber).is_none_or(|row| (row.value.usable.0..=row.value.usable.1).contains(&at))
 }
 
 /// The lowest and highest dispersion over the window's two edges.

@@ -180,6 +180,11 @@ impl AtWavelength<'_> {
     fn span(&self, index: u32, emit: &mut impl FnMut(Step)) {
         let span = &self.plan.spans[index as usize];
         let element = ElementRef::Span(index);
+        // Below its cut-off a fiber carries more than one mode: a measured loss does not mend that.
+        if self.usable.get(usize::from(span.fiber)) == Some(&false) {
+            emit(Err(Missing::FiberBand(span.fiber)));
+            return;
+        }
         if let Some(figures) = self.measured(span.measured) {
             let part = Part::single(PartKind::MeasuredSpan, element, figures);
             emit(Ok(Part { length: span.length, ..part }));
@@ -246,6 +251,9 @@ impl AtWavelength<'_> {
             return Ok(Part { unavoidable, ..Part::single(PartKind::Splitter, element, figures) });
         }
         let &(figures, row) = self.splitters.get(&*device.kind).ok_or(Missing::Splitter(splitter))?;
+        if !self.within(self.tables.splitters.row(row).value.band) {
+            return Err(Missing::SplitterBand(splitter));
+        }
         let part = Part::single(PartKind::Splitter, element, figures);
         Ok(Part { unavoidable, ..part }.with_row(TableName::Splitters, Some(row)))
     }
@@ -254,6 +262,9 @@ impl AtWavelength<'_> {
         let device = &self.plan.taps[tap as usize];
         let id = self.tables.taps.find(&device.kind).ok_or(Missing::Tap(tap))?;
         let row = &self.tables.taps.row(id).value;
+        if !self.within(row.band) {
+            return Err(Missing::TapBand(tap));
+        }
         let share = row.tap_share.fraction();
         let (figures, passed) =
             if leg == TapLeg::Tap { (row.tap, share) } else { (row.through, 1.0 - share) };

@@ -55,6 +55,13 @@ pub struct FiberType {
 }
 
 impl FiberType {
+    /// Whether the reaches that interfaces state for G.652 hold for this type, its dispersion included: its
+    /// zero-dispersion wavelength lies near 1310 nm, as in ITU-T G.652 (1300 to 1324 nm) and G.657.A (from
+    /// memory). G.653 to G.656 have it elsewhere.
+    pub fn is_like_g652(&self) -> bool {
+        self.zero_dispersion.is_some_and(|(low, high)| low.value() >= 1295.0 && high.value() <= 1325.0)
+    }
+
     /// The lowest and highest dispersion coefficient at a wavelength.
     ///
     /// Three-term Sellmeier envelope D = S0/4 (λ - λ0⁴/λ³) with the extreme λ0 and the greatest S0

@@ -20,7 +20,11 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     let unknown = |end: &End| {
         matches!(
             end.reason,
-            Reason::Missing(_) | Reason::NoWindow | Reason::NoOverload | Reason::NoReach
+            Reason::DispersionUnknown
+                | Reason::Missing(_)
+                | Reason::NoWindow
+                | Reason::NoOverload
+                | Reason::NoReach
         )
     };
     for group in view.ends_where(unknown) {
