@@ -105,9 +105,7 @@ pub fn missing(plan: &Plan, missing: Missing, at: Nanometers) -> String {
         }
         Missing::FiberBand(fiber) => {
             let name = plan.fibers.get(usize::from(fiber)).map_or("?", String::as_str);
-            format!(
-                "fiber `{name}` is not made for {at}, whatever was measured: another fiber or wavelength"
-            )
+            format!("fiber `{name}` is not made for {at}; a measured loss does not change that")
         }
         Missing::Tap(index) => format!("no table has the tap `{}`", plan.taps[index as usize].kind),
         Missing::Wdm(index) => {

@@ -103,10 +103,13 @@ impl Bench {
         self
     }
 
-    /// A single-mode fiber with attenuations in dB/km at wavelengths in nm.
+    /// A single-mode fiber with attenuations in dB/km at wavelengths in nm. Its dispersion is that of ITU-T
+    /// G.652 (zero at 1300 to 1324 nm, slope at most 0.092), for which the interfaces state their reaches.
     pub fn fiber(self, name: &str, points: &[(f64, f64)]) -> Self {
-        let row = format!("{name},SM,800,1700");
-        self.rows("fibers", "fiber,kind,nm_min,nm_max", &[row]).attenuation(name, points)
+        const COLUMNS: &str = "fiber,kind,nm_min,nm_max,zero_dispersion_min_nm,zero_dispersion_max_nm,\
+                               zero_dispersion_slope_max";
+        let row = format!("{name},SM,800,1700,1300,1324,0.092");
+        self.rows("fibers", COLUMNS, &[row]).attenuation(name, points)
     }
 
     /// Attenuations of a known fiber.
