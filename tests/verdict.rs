@@ -296,3 +296,24 @@ proptest! {
         prop_assert!(code != 0 && !text.starts_with("GO"), "{harm:?}: {text}");
     }
 }
+
+/// The reserve is a number for programs, and so is what is left once it is kept (plain arithmetic).
+#[test]
+fn the_reserve_and_what_is_left_of_the_margin_are_numbers() {
+    let (_, json) = Village::sound(2).budget(&["--reserve", "1.5 dB", "--format", "json"]);
+    let json: Value = serde_json::from_str(&json).expect("JSON");
+    assert_eq!(json["reserve_db"], 1.5);
+    for end in json["ends"].as_array().expect("ends") {
+        let of = |key: &str| end[key].as_f64().expect("a number");
+        assert!((of("margin_db") - 1.5 - of("margin_after_reserve_db")).abs() < 1e-9, "{end}");
+    }
+}
+
+/// What is not shown is counted by what it is: more room is not always enough room.
+#[test]
+fn ends_that_are_not_shown_and_do_not_pass_are_counted() {
+    let (_, text) = Village::sound(14).budget(&["--reserve", "30 dB"]);
+    assert!(text.contains("… and 10 more ends, 10 of them not a pass (--all shows them)"), "{text}");
+    let (_, text) = Village::sound(14).budget(&[]);
+    assert!(text.contains("… and 10 more ends, all of them pass (--all shows them)"), "{text}");
+}

@@ -65,6 +65,7 @@ fn document<S: Serializer>(budget: &Budget<'_>, json: S) -> Result<S::Ok, S::Err
     map.serialize_entry("title", &view.plan.title)?;
     map.serialize_entry("revision", &view.plan.revision)?;
     map.serialize_entry("verdict", &view.assessment.standing.verdict.map(crate::budget::Verdict::word))?;
+    map.serialize_entry("reserve_db", &view.plan.assumptions.reserve.value())?;
     map.serialize_entry("counts", &Counts::of(view))?;
     map.serialize_entry("against", &view.assessment.standing.against)?;
     map.serialize_entry(

@@ -83,6 +83,8 @@ pub struct EndRow<'a> {
     pub budget_db: BudgetDb,
     /// Worst-case margin.
     pub margin_db: Option<f64>,
+    /// The same less the design reserve: what is left once the reserve is kept.
+    pub margin_after_reserve_db: Option<f64>,
     /// Headroom towards overload.
     pub headroom_db: Option<f64>,
     /// Least and greatest level at the receiver, dBm.
@@ -195,6 +197,9 @@ impl<'a> EndRow<'a> {
                 basis: window.basis.words(),
             },
             margin_db: end.margin(&window).map(db),
+            margin_after_reserve_db: end
+                .margin(&window)
+                .map(|margin| db(margin - view.plan.assumptions.reserve)),
             headroom_db: end.headroom(&window).map(db),
             received_dbm: [level(window.launch[0], end.most), level(window.launch[1], end.least)],
             r#yield: end.statistics.and_then(|s| s.closes).map(Probability::value),

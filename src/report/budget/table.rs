@@ -204,7 +204,10 @@ fn ends(budget: &Budget<'_>, paint: Paint) -> String {
     let rows: Vec<Vec<String>> = shown.iter().map(|end| end_row(budget, end)).collect();
     let verdicts: Vec<Verdict> = shown.iter().map(|end| end.verdict).collect();
     let mut text = grid_with_verdicts(&heads, &rows, &verdicts, paint);
-    text.push_str(&more(view.assessment.ends.len() - shown.len(), "ends"));
+    let no_pass = |end: &&End| end.verdict != Verdict::Pass;
+    let all = view.assessment.ends.iter().filter(no_pass).count();
+    let of_shown = shown.iter().copied().filter(no_pass).count();
+    text.push_str(&more_of(view.assessment.ends.len() - shown.len(), all - of_shown, "ends"));
     text.push('\n');
     text
 }
@@ -245,6 +248,17 @@ pub(super) fn more(left: usize, what: &str) -> String {
         return String::new();
     }
     format!("… and {left} more {what} with more room (--all shows them)\n")
+}
+
+/// The same with how many of them are no pass: more room is not enough room.
+fn more_of(left: usize, no_pass: usize, what: &str) -> String {
+    match (left, no_pass) {
+        (0, _) => String::new(),
+        (left, 0) => format!("… and {left} more {what}, all of them pass (--all shows them)\n"),
+        (left, no_pass) => {
+            format!("… and {left} more {what}, {no_pass} of them not a pass (--all shows them)\n")
+        }
+    }
 }
 
 fn findings(budget: &Budget<'_>, paint: Paint) -> String {
