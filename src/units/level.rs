@@ -38,6 +38,15 @@ impl Decibels {
         Self::new(-10.0 * fraction.log10())
     }
 
+    /// With as many decimals as it has, two at the least and eight at the most: for messages that compare two
+    /// figures, which must not look alike where they differ.
+    pub fn in_full(self) -> String {
+        let text = format!("{:.8}", self.value());
+        let kept = text.trim_end_matches('0');
+        let decimals = kept.len() - kept.find('.').map_or(kept.len(), |at| at + 1);
+        format!("{self:.*}", decimals.max(2))
+    }
+
     /// Rounds up at two decimals: how a loss is shown, so that it never looks smaller than it is.
     #[must_use]
     pub fn rounded_up(self) -> Self {

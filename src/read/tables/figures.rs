@@ -96,7 +96,12 @@ pub(super) fn loss_figures(
         Err(error) => {
             let LossFigures { least, typical, most, .. } = figures;
             let column = if least > typical { columns.typical } else { columns.most };
-            let message = format!("{error}: least {least}, typical {typical}, most {most}");
+            let message = format!(
+                "{error}: least {}, typical {}, most {}",
+                least.in_full(),
+                typical.in_full(),
+                most.in_full()
+            );
             cells.bad(column, message, "");
             None
         }
@@ -148,7 +153,7 @@ fn possible(
     let mut all_possible = true;
     for (column, value) in written {
         if let Some(value) = value.filter(low) {
-            let message = format!("{value} is less than an ideal element loses: {}", ideal.rounded_up());
+            let message = format!("{} is less than an ideal element loses: {ideal:.4}", value.in_full());
             cells.hit(&table_impossible_loss::RULE, column, message, String::new());
             all_possible = false;
         }
