@@ -169,13 +169,15 @@ fn temperature_ranges() {
 fn the_children_of_a_breakout_add_up_to_the_parent() {
     let tables = built_in();
     for (name, row) in rows(&tables.breakouts) {
-        let Breakout { parent, lanes, child } = &row.value;
+        let Breakout { parent, lanes, child, levels } = &row.value;
         let get = |name: &str| &tables.interfaces.get(name).expect(name).value;
         let (whole, part) = (get(parent), get(child));
         let rate = |interface: &Interface| interface.rate.expect(&name).value();
         assert_eq!(f64::from(*lanes) * rate(part), rate(whole), "{name}");
         assert_eq!(lanes * part.fibers, whole.fibers, "{name}");
         assert_eq!(part.fiber_kind, whole.fiber_kind, "{name}");
+        let levels = levels.as_deref().expect("levels of a lane");
+        assert!([parent.as_str(), child.as_str()].contains(&levels), "{name}: {levels}");
         let (sent, heard) = (whole.transmit[0], part.transmit[0]);
         assert!(sent.shortest < heard.longest && heard.shortest < sent.longest, "{name}");
     }

@@ -1,6 +1,6 @@
 //! The loss window that two optics allow each other, in one direction.
 
-use crate::tables::{Family, Interface, LevelTerms, Optic, PonClass, Role, Tables};
+use crate::tables::{Breakout, Family, Interface, LevelTerms, Optic, PonClass, Role, Tables};
 use crate::units::{DecibelMilliwatts, Decibels};
 
 /// What a window rests on.
@@ -16,6 +16,8 @@ pub enum Basis {
     MeanLevels,
     /// Launch in modulation amplitude less its penalty against the far sensitivity in the same terms.
     AmplitudeLevels,
+    /// The channel insertion loss that the table `breakouts` lets each lane have.
+    Breakout,
     /// Neither levels nor a loss range are known.
     Unknown,
 }
@@ -29,6 +31,7 @@ impl Basis {
             Self::ChannelLoss => "channel insertion loss of the interface",
             Self::MeanLevels => "mean launch less far receive minimum",
             Self::AmplitudeLevels => "launch less penalty against sensitivity, in OMA",
+            Self::Breakout => "channel insertion loss of a broken-out lane",
             Self::Unknown => "not known",
         }
     }
@@ -89,6 +92,12 @@ pub fn window(tables: &Tables, transmitter: &Optic, receiver: &Optic) -> Window 
         }
         (Family::Interface(a), Family::Interface(b)) => {
             let (a_row, b_row) = (tables.interfaces.row(a), tables.interfaces.row(b));
+            if let Some((row, parent_sends)) = tables.breakout_between(&a_row.key, &b_row.key) {
+                let ends = if parent_sends { [transmitter, receiver] } else { [receiver, transmitter] };
+                if let Some(window) = broken_out(tables, &row.value, ends, parent_sends) {
+                    return window;
+                }
+            }
             let mates = a == b
                 || a_row.value.mates_with.iter().any(|mate| mate.eq_ignore_ascii_case(&b_row.key));
             interface_window((transmitter, receiver), (&a_row.value, &b_row.value), a == b, mates)
@@ -144,6 +153,35 @@ fn pon_window(tx: &Optic, rx: &Optic, tx_class: &PonClass, rx_class: &PonClass) 
         stated_min,
         same_kind,
     }
+}
+
+/// The window of one lane of a breakout, from the parent to the child or back: the lane of the parent
+/// keeps the levels of the interface that the table names, the child those of its own row; and no more
+/// is lost than any of the three rows allows. `None` where the table names no interface.
+fn broken_out(
+    tables: &Tables,
+    breakout: &Breakout,
+    [parent, child]: [&Optic; 2],
+    parent_sends: bool,
+) -> Option<Window> {
+    let id = tables.interfaces.find(breakout.levels.as_ref()?)?;
+    let levels = tables.interfaces.row(id);
+    let lane = Optic::of_interface(levels, id);
+    let (parent_row, child_row) = (&parent.interface(tables)?.value, &child.interface(tables)?.value);
+    let (optics, rows) = if parent_sends {
+        ((&lane, child), (&levels.value, child_row))
+    } else {
+        ((child, &lane), (child_row, &levels.value))
+    };
+    let own = interface_window(optics, rows, false, true);
+    let stated = levels.value.max_channel_loss.map(|most| {
+        let others = [parent_row, child_row].into_iter().filter_map(|row| row.max_channel_loss);
+        others.fold(most, Decibels::min)
+    });
+    Some(match stated {
+        Some(most) => Window { max: Some(most), basis: Basis::Breakout, ..own },
+        None => own,
+    })
 }
 
 fn interface_window(

@@ -12,12 +12,12 @@ use super::progress::Progress;
 use super::{engine, output};
 use crate::budget::Settings;
 use crate::check::plan_rules::unconnected;
-use crate::check::{Finding, memory_rules, nearest, plan_facts, plan_matings};
+use crate::check::{Finding, memory_rules, nearest};
 use crate::engine::Judged;
 use crate::engine::alternatives::{Alternative, alternatives};
+use crate::engine::assumed::assumed as assumed_of;
 use crate::engine::fit::{Answer, Answers, Go};
 use crate::engine::pads::{PadAdvice, pads, stock_of};
-use crate::fit::cage::{Caged, caged};
 use crate::fit::in_hand::{InHand, in_hand};
 use crate::fit::memory::decode;
 use crate::plan::{Plan, PortKind};
@@ -173,7 +173,9 @@ impl Prepared {
         let plain = optic.as_ref().and_then(|optic| optic.interface(&self.tables));
         let plain = plain.map_or(near.as_str(), |row| row.key.as_str());
         let of_near = optic.as_ref().and_then(|optic| optic.channel).map(Channel::name);
-        let mut far = usual_mate(&self.tables, plain);
+        let lane = args.near.lane.or(args.far.far_lane);
+        let of_lane = lane.and_then(|_| self.tables.breakout_partner(plain)).map(String::from);
+        let mut far = of_lane.unwrap_or_else(|| usual_mate(&self.tables, plain));
         if let Some(channel) = args.far.far_channel.clone().or(of_near) {
             far = format!("{far} {channel}");
         }
@@ -208,8 +210,7 @@ impl Prepared {
         let most = args.alternatives.unwrap_or(if answer.go == Go::Go { 0 } else { USUAL_ALTERNATIVES });
         let optics = stock.as_ref().map(|stock| stock.optics.as_slice());
         let others = if most > 0 { alternatives(&mut judged, port, optics) } else { Vec::new() };
-        assumed.extend(assumed_form(&judged, port));
-        assumed.extend(plan_matings::assumed_face_words(&judged.view(), port));
+        assumed.extend(assumed_of(&judged, port));
         print(&judged, &sources, (&answer, &pads, &others, &assumed), most, args, common)
     }
 }
@@ -250,19 +251,6 @@ fn print(
         Format::Csv => write_csv(&report, &mut out),
     })?;
     Ok(exit::go(answer.go))
-}
-
-/// The form factor that was taken for granted.
-fn assumed_form(judged: &Judged, port: u32) -> Option<String> {
-    let view = judged.view();
-    let optic = view.assessment.pairs.of_port(view.plan, port).first().copied();
-    let side = plan_facts::side(&view, port, optic);
-    match caged(&side, view.tables) {
-        Caged::Works { form, assumed: true } => {
-            Some(format!("the module is of the form factor {form}, for none is stated"))
-        }
-        _ => None,
-    }
 }
 
 fn whole_plan(path: &Path, args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {

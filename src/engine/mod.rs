@@ -8,6 +8,7 @@
 
 pub mod alternatives;
 mod assume;
+pub mod assumed;
 pub mod fit;
 mod own_ends;
 pub mod pads;

@@ -5,6 +5,7 @@
 //! Start reading at [`memory::decode`].
 
 pub mod array;
+pub mod broken_out;
 pub mod cage;
 pub mod facts;
 pub mod in_hand;

@@ -7,6 +7,7 @@
 
 mod alternatives;
 mod bench;
+mod breakouts;
 mod channel_losses;
 mod dispersion;
 mod far_ends;

@@ -3,6 +3,7 @@
 use super::Outcome;
 use crate::check::{Concern, Rule, Severity};
 use crate::fit::array::{leads_to_receivers, positions};
+use crate::fit::broken_out::is_broken_out;
 use crate::fit::facts::{Side, Way};
 use crate::plan::Polarity;
 use crate::tables::Tables;
@@ -22,8 +23,10 @@ pub static RULE: Rule = Rule {
 pub fn judge(near: &Side<'_>, far: &Side<'_>, way: &Way<'_>, tables: &Tables) -> Outcome {
     let interface = |side: &Side<'_>| side.optic.and_then(|optic| optic.interface(tables));
     let (Some(a), Some(b)) = (interface(near), interface(far)) else { return Outcome::Idle };
-    if a.value.fibers <= 2 || b.value.fibers <= 2 || near.lane.is_some() || far.lane.is_some() {
-        return Outcome::Idle;
+    if a.value.fibers <= 2 || b.value.fibers <= 2 || is_broken_out(near, far, tables) {
+        let stated = way.arrays.iter().any(Option::is_some);
+        let lanes = Outcome::Missing("how the breakout cord leads its lanes");
+        return if stated { lanes } else { Outcome::Idle };
     }
     if way.arrays.is_empty() || way.arrays.iter().any(Option::is_none) {
         return Outcome::Missing("the polarity of every array cord on the way");

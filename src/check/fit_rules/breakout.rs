@@ -2,8 +2,9 @@
 
 use super::Outcome;
 use crate::check::{Concern, Rule, Severity};
+use crate::fit::broken_out::{BrokenOut, broken_out};
 use crate::fit::facts::{Side, Way};
-use crate::tables::Tables;
+use crate::tables::{Breakout, Tables};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -18,16 +19,20 @@ pub static RULE: Rule = Rule {
 
 /// Judges two ends that face each other.
 pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, tables: &Tables) -> Outcome {
+    if let Some(known) = broken_out(near, far, tables) {
+        return one_of(&known, [near.lane, far.lane]);
+    }
     match (near.lane, far.lane) {
         (None, None) => Outcome::Idle,
-        (Some(lane), None) => split(near, lane, far, tables),
-        (None, Some(lane)) => split(far, lane, near, tables),
+        (Some(_), None) => unknown(near, far, tables),
+        (None, Some(_)) => unknown(far, near, tables),
         (Some(a), Some(b)) if a == b => Outcome::Fits,
         (Some(a), Some(b)) => Outcome::hit(format!("lane {a} faces lane {b}")),
     }
 }
 
-fn split(parent: &Side<'_>, lane: u16, child: &Side<'_>, tables: &Tables) -> Outcome {
+/// A lane is stated, and the table knows no breakout of the two.
+fn unknown(parent: &Side<'_>, child: &Side<'_>, tables: &Tables) -> Outcome {
     let interface = |side: &Side<'_>| side.optic.and_then(|optic| optic.interface(tables));
     let (Some(whole), Some(single)) = (interface(parent), interface(child)) else {
         return Outcome::Idle;
@@ -37,20 +42,23 @@ fn split(parent: &Side<'_>, lane: u16, child: &Side<'_>, tables: &Tables) -> Out
             format!("{} has its lanes on one pair of fibers and cannot be broken out", whole.key);
         return Outcome::hit(message);
     }
-    let Some(row) = tables.breakout(&whole.key, &single.key) else {
-        let known = tables.breakouts.rows().iter().filter(|row| row.value.parent == whole.key);
-        let children: Vec<&str> = known.map(|row| row.value.child.as_str()).collect();
-        let message = format!("a lane of {} does not face {}", whole.key, single.key);
-        return match children.as_slice() {
-            [] => Outcome::hit(message),
-            children => Outcome::hinted(message, format!("it faces {}", children.join(" or "))),
-        };
-    };
-    if lane > row.value.lanes {
-        return Outcome::hit(format!(
-            "{} has {} lanes, and this is lane {lane}",
-            whole.key, row.value.lanes
-        ));
+    let known = tables.breakouts.rows().iter().filter(|row| row.value.parent == whole.key);
+    let children: Vec<&str> = known.map(|row| row.value.child.as_str()).collect();
+    let message = format!("a lane of {} does not face {}", whole.key, single.key);
+    match children.as_slice() {
+        [] => Outcome::hit(message),
+        children => Outcome::hinted(message, format!("it faces {}", children.join(" or "))),
     }
-    Outcome::Fits
+}
+
+/// The lane must be one that the parent has.
+fn one_of(known: &BrokenOut<'_>, lanes: [Option<u16>; 2]) -> Outcome {
+    let Breakout { parent, lanes: children, .. } = &known.row.value;
+    match (lanes, known.lane) {
+        ([Some(a), Some(b)], _) if a != b => Outcome::hit(format!("lane {a} faces lane {b}")),
+        (_, Some(lane)) if lane > *children => {
+            Outcome::hit(format!("{parent} is split into {children} here, and this is lane {lane}"))
+        }
+        _ => Outcome::Fits,
+    }
 }

@@ -4,6 +4,7 @@ use super::Outcome;
 use crate::budget::Reason;
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
+use crate::fit::broken_out::is_broken_out;
 use crate::fit::facts::{Side, Way};
 use crate::tables::{Family, Role, Tables};
 
@@ -24,8 +25,7 @@ pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, tables: &Tables) -> O
     let facing = matches!((a.role, b.role), (Role::Peer, Role::Peer))
         || (a.role != b.role && a.role != Role::Peer && b.role != Role::Peer);
     // `fit.breakout` knows which single-lane interface goes with a lane.
-    let broken_out = near.lane.is_some() || far.lane.is_some();
-    if !facing || broken_out || a.system(tables) != b.system(tables) {
+    if !facing || is_broken_out(near, far, tables) || a.system(tables) != b.system(tables) {
         return Outcome::Idle;
     }
     let same = match (a.family, b.family) {

@@ -2,6 +2,7 @@
 
 use super::{Outcome, card_fec};
 use crate::check::{Concern, Rule, Severity};
+use crate::fit::broken_out::is_broken_out;
 use crate::fit::facts::{Side, Way};
 use crate::tables::{FEC_WORDS, Tables};
 
@@ -32,9 +33,7 @@ pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, tables: &Tables) -> O
             Outcome::hit(format!("error correction is {a} at the first port, {b} at the second"))
         }
         // A broken-out lane is coded as its far end is.
-        _ if near.lane.is_some() || far.lane.is_some() => {
-            Outcome::Missing("the error correction of both ports")
-        }
+        _ if is_broken_out(near, far, tables) => Outcome::Missing("the error correction of both ports"),
         _ => match (needs(near), needs(far)) {
             (Some("none"), Some("none")) | (None, None) => Outcome::Idle,
             // An interface that needs none may be given one: the ports decide.

@@ -2,6 +2,7 @@
 
 use super::Outcome;
 use crate::check::{Concern, Rule, Severity};
+use crate::fit::broken_out::broken_out;
 use crate::fit::facts::{Side, Way};
 use crate::tables::Tables;
 
@@ -19,7 +20,10 @@ pub static RULE: Rule = Rule {
 /// Judges two ends that face each other, and the way between them.
 pub fn judge(near: &Side<'_>, far: &Side<'_>, way: &Way<'_>, tables: &Tables) -> Outcome {
     let (Some(a), Some(b)) = (near.optic, far.optic) else { return Outcome::Idle };
-    let (first, second) = (needs(near, a.fibers(tables)), needs(far, b.fibers(tables)));
+    let (first, second) = match broken_out(near, far, tables) {
+        Some(known) => (known.fibers, known.fibers),
+        None => (needs(near, a.fibers(tables)), needs(far, b.fibers(tables))),
+    };
     if first != second {
         let message = format!("{} uses {}, {} {second}", a.name, fibers(first), b.name);
         return Outcome::hit(message);

@@ -2,6 +2,7 @@
 
 use super::Outcome;
 use crate::check::{Concern, Rule, Severity};
+use crate::fit::broken_out::is_broken_out;
 use crate::fit::facts::{Side, Way};
 use crate::tables::{Band, Interface, Tables};
 
@@ -20,7 +21,7 @@ pub static RULE: Rule = Rule {
 pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, tables: &Tables) -> Outcome {
     let interface = |side: &Side<'_>| side.optic.and_then(|optic| optic.interface(tables));
     let (Some(a), Some(b)) = (interface(near), interface(far)) else { return Outcome::Idle };
-    if near.lane.is_some() || far.lane.is_some() {
+    if is_broken_out(near, far, tables) {
         return Outcome::Idle;
     }
     let (a_lanes, b_lanes) = (a.value.lanes, b.value.lanes);

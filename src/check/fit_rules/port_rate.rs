@@ -32,6 +32,11 @@ pub fn judge(side: &Side<'_>, tables: &Tables) -> Outcome {
     if rates.iter().any(|known| is_same_rate(*known, rate) || is_same_rate(*known, whole)) {
         return Outcome::Fits;
     }
+    // Of a breakout, the port is set to the rate of a child, and not every child is one lane.
+    let children = side.lane.map_or_else(Vec::new, |_| tables.rates_of_children(side.optic_name()));
+    if rates.iter().any(|known| children.iter().any(|child| is_same_rate(*known, *child))) {
+        return Outcome::Fits;
+    }
     let rates: Vec<String> = rates.iter().map(ToString::to_string).collect();
     let lane = side.lane.map_or_else(String::new, |lane| format!("lane {lane} of "));
     let (optic, rates) = (side.optic_name(), rates.join(" or "));

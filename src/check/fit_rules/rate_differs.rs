@@ -2,6 +2,7 @@
 
 use super::Outcome;
 use crate::check::{Concern, Rule, Severity};
+use crate::fit::broken_out::broken_out;
 use crate::fit::cage::is_same_rate;
 use crate::fit::facts::{Side, Way};
 use crate::tables::{Role, Tables};
@@ -19,6 +20,10 @@ pub static RULE: Rule = Rule {
 
 /// Judges two ends that face each other.
 pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, tables: &Tables) -> Outcome {
+    // A breakout of the table shares the rate of the parent out evenly.
+    if broken_out(near, far, tables).is_some() {
+        return Outcome::Fits;
+    }
     let rates = |side: &Side<'_>| side.link_rate(tables).or(side.rate);
     let both_links =
         [near, far].iter().all(|side| side.optic.is_some_and(|optic| optic.role == Role::Peer));

@@ -83,7 +83,7 @@ pub(super) fn of_sender(pair: &Pair, tx: &Optic, rx: &Optic, fibers: &[&str]) ->
         columns.push("tx_max_dbm");
     }
     match pair.window.basis {
-        Basis::ChannelLoss => columns.push("max_channel_loss_db"),
+        Basis::ChannelLoss | Basis::Breakout => columns.push("max_channel_loss_db"),
         Basis::MeanLevels => columns.push("tx_min_dbm"),
         Basis::AmplitudeLevels => columns.extend(["tx_min_dbm", "tx_oma_minus_penalty_min_dbm"]),
         Basis::ClassLevels | Basis::ClassRange | Basis::Unknown => {}

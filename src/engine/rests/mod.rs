@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use columns::Judges;
 
 use super::fit::Answer;
-use crate::budget::{End, detail};
+use crate::budget::{Basis, End, detail};
 use crate::check::plan_facts;
 use crate::check::view::View;
 use crate::fit::facts::Side;
@@ -108,9 +108,25 @@ impl Rests {
             let (Some(tx), Some(rx)) = (optic(pair.transmitter), optic(pair.receiver)) else { continue };
             self.optic(view.tables, tx, &columns::of_sender(pair, tx, rx, &fibers));
             self.optic(view.tables, rx, &columns::of_receiver(view.tables, pair, tx, rx));
+            if pair.window.basis == Basis::Breakout {
+                self.breakout(view.tables, tx, rx);
+            }
         }
         for row in rows {
             self.loss_row(view.tables, *row, judges);
+        }
+    }
+
+    /// The row of a breakout, and the interface whose levels hold on its lanes.
+    fn breakout(&mut self, tables: &Tables, tx: &Optic, rx: &Optic) {
+        let (Some(a), Some(b)) = (tx.interface(tables), rx.interface(tables)) else { return };
+        let Some((row, _)) = tables.breakout_between(&a.key, &b.key) else { return };
+        if let Some(id) = tables.breakouts.find(&row.key) {
+            self.add(&tables.breakouts, id, &["children", "levels"]);
+        }
+        if let Some(id) = row.value.levels.as_ref().and_then(|levels| tables.interfaces.find(levels)) {
+            let levels = ["tx_max_dbm", "overload_dbm", "max_channel_loss_db"];
+            self.add(&tables.interfaces, id, &levels);
         }
     }
 

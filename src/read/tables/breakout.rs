@@ -19,6 +19,9 @@ fn breakout(cells: &mut Cells<'_>) -> Option<Entry<Breakout>> {
     let lanes = cells.count("children");
     let lanes = cells.need("children", lanes);
     let child = cells.need_row("child", |tables| &tables.interfaces, INTERFACE);
-    let value = Breakout { parent: parent?, lanes: lanes?, child: child? };
+    let levels = Some(cells.text("levels")).filter(|name| !name.is_empty());
+    let levels =
+        levels.and_then(|name| cells.row_named("levels", name, |tables| &tables.interfaces, INTERFACE));
+    let value = Breakout { parent: parent?, lanes: lanes?, child: child?, levels };
     Some(Entry { key: Breakout::key(&value.parent, &value.child), aliases: vec![], value })
 }

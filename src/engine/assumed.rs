@@ -1,0 +1,30 @@
+//! What was taken for granted in the answer for a port, in words.
+
+use super::Judged;
+use crate::budget::GroupKind;
+use crate::check::{plan_facts, plan_matings};
+use crate::fit::broken_out;
+use crate::fit::cage::{Caged, caged};
+
+/// What was taken for granted of a port, of its module and of what it faces: each in a few words, none
+/// twice.
+pub fn assumed(judged: &Judged, port: u32) -> Vec<String> {
+    let view = judged.view();
+    let optic = view.assessment.pairs.of_port(view.plan, port).first().copied();
+    let mut assumed = Vec::new();
+    if let Caged::Works { form, assumed: true } =
+        caged(&plan_facts::side(&view, port, optic), view.tables)
+    {
+        assumed.push(format!("the module is of the form factor {form}, for none is stated"));
+    }
+    assumed.extend(plan_matings::assumed_face_words(&view, port));
+    let links = view.assessment.groups.iter().filter(|group| group.kind == GroupKind::Link);
+    for group in links.filter(|group| group.port == port || group.far_port == Some(port)) {
+        for (near, far) in plan_facts::link_sides(&view, group) {
+            assumed.extend(broken_out::assumed(&near, &far, view.tables));
+        }
+    }
+    assumed.sort();
+    assumed.dedup();
+    assumed
+}
