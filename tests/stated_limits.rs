@@ -141,3 +141,144 @@ fn unknown_dispersion_is_said() {
     let more = ["--optic", "10GBASE-ZR", "--fiber", "G.654.E", "--length", "80 km", "--connectors", "2"];
     unknown(path(&more), "that of a fiber on the way is not known");
 }
+
+fn figure(judged: &Value, end: usize, path: &str) -> f64 {
+    let value = judged["ends"][end].pointer(path);
+    value.and_then(Value::as_f64).unwrap_or_else(|| panic!("{path}: {judged:#}"))
+}
+
+/// Ratio 1.5 of two mode fields: 20 log10((12² + 8²) / (2 * 12 * 8)) = 0.6952 dB (a public table of mode
+/// field mismatch gives 0.7 dB for 1.5 to 1), in both directions; between 1310 and 1550 nm on a line.
+#[test]
+fn unlike_mode_fields_lose_light_where_no_row_does() {
+    let fibers = "fiber,kind,nm_min,nm_max,mfd_1310_um,mfd_1550_um,source,provenance\n\
+                  wide,SM,1260,1650,12,14,scenario,invented-demo\n\
+                  narrow,SM,1260,1650,8,8,scenario,invented-demo\n\
+                  untold,SM,1260,1650,,,scenario,invented-demo\n";
+    let plan = |second: &str| {
+        format!(
+            "shelves:\n  a: {{ports: {{1: {{optic: 10GBASE-LR}}}}}}\n  b: {{ports: {{1: {{optic: 10GBASE-LR}}}}}}\n\
+             splice-cases: {{s: {{positions: 1, measured: 0 dB}}}}\ndefaults: {{uncertainty: 0 dB}}\nspans:\n  \
+             - {{from: a/1, to: s/1, length: 1 km, fiber: wide, measured: 1 dB}}\n  \
+             - {{from: s/1, to: b/1, length: 1 km, fiber: {second}, measured: 1 dB}}\n"
+        )
+    };
+    let judge = |second: &str| budget(&plan(second), &[("fibers.csv", fibers)]).1;
+    let said = |judged: &Value, words: &str| {
+        judged["assumptions"].as_array().expect("lines").iter().any(|line| {
+            line.as_str().is_some_and(|line| line.contains("`wide` meets") && line.contains(words))
+        })
+    };
+    let narrow = judge("narrow");
+    for end in 0..2 {
+        for loss in ["least", "typical", "most"] {
+            let found = figure(&narrow, end, &format!("/loss_db/{loss}"));
+            approx::assert_abs_diff_eq!(found, 2.695_24, epsilon = 5e-5);
+        }
+    }
+    assert!(said(&narrow, "by their nominal mode fields"), "{narrow:#}");
+    let untold = judge("untold");
+    approx::assert_abs_diff_eq!(figure(&untold, 0, "/loss_db/most"), 2.0, epsilon = 1e-9);
+    assert!(said(&untold, "no extra loss is counted"), "{untold:#}");
+    assert!(!said(&judge("wide"), ""));
+}
+
+/// Seven free legs with flat end faces, -14.7 dB each, behind 9.04 dB: 14.7 + 2 * 9.04 - 10 log10 7 =
+/// 24.329 dB come back, and GPON asks for 32 dB (ITU-T G.984.2). Angled faces throw back 40 dB less.
+#[test]
+fn free_connectors_throw_light_back() {
+    let judge = |face: &str| {
+        let plan = format!(
+            "{PON}defaults: {{connector: {{grade: own, polish: {face}}}, uncertainty: 0 dB}}\n\
+             splitters:\n  s: {{ratio: 1x8, joint: connector, measured: 9.04 dB}}\n\
+             onts:\n  home-1: {{optic: GPON-ONU-B+}}\nspans:\n  \
+             - {{from: olt-1/1/1, to: s/in, length: 4 km, measured: 0 dB}}\n  \
+             - {{from: s/1, to: home-1, length: 4 km, kind: drop, measured: 9 dB}}\n"
+        );
+        let polishes = "polish,mated_reflectance_db,open_reflectance_db,mates_with,source,provenance\n\
+                        blunt,-120,-14.7,blunt,scenario,invented-demo\n\
+                        slant,-120,-54.7,slant,scenario,invented-demo\n";
+        let grades = "grade,least_db,typical_db,most_db,source,provenance\n\
+                      own,0,0,0,scenario,invented-demo\n";
+        budget(&plan, &[("polishes.csv", polishes), ("connectors.csv", grades)]).1
+    };
+    let blunt = judge("blunt");
+    approx::assert_abs_diff_eq!(figure(&blunt, 0, "/return_loss_db"), 24.329, epsilon = 1e-3);
+    let found = blunt["findings"].as_array().expect("findings").iter();
+    assert_eq!(found.filter(|finding| finding["rule"] == "budget.return-loss").count(), 1);
+    approx::assert_abs_diff_eq!(figure(&judge("slant"), 0, "/return_loss_db"), 64.329, epsilon = 1e-3);
+}
+
+/// A splitter of 40 dB return loss 3 dB behind the OLT: 46 dB come back.
+#[test]
+fn a_splitter_throws_back_what_its_row_says() {
+    let judge = |included: &str| {
+        let plan = format!(
+            "{PON}defaults: {{connector: {{grade: own, polish: APC}}, uncertainty: 0 dB}}\nsplitters:\n  \
+             s: {{ratio: 1x2, type: own, joint: connector}}\nonts:\n  home-1: {{optic: GPON-ONU-B+}}\nspans:\n  \
+             - {{from: olt-1/1/1, to: s/in, length: 4 km, measured: 3 dB}}\n  \
+             - {{from: s/1, to: home-1, length: 4 km, kind: drop, measured: 13 dB}}\n"
+        );
+        let polishes = "polish,mated_reflectance_db,open_reflectance_db,mates_with,source,provenance\n\
+                        APC,-120,-120,APC,scenario,invented-demo\n";
+        let grades = "grade,least_db,typical_db,most_db,source,provenance\n\
+                      own,0.4,0.4,0.4,scenario,invented-demo\n";
+        let splitters = format!(
+            "splitter,inputs,outputs,least_db,typical_db,most_db,return_loss_db,connectors_included,source,\
+             provenance\nown,1,2,3.5,3.5,3.5,40,{included},scenario,invented-demo\n"
+        );
+        let tables =
+            [("polishes.csv", polishes), ("connectors.csv", grades), ("splitters.csv", &*splitters)];
+        budget(&plan, &tables).1
+    };
+    // With both of its connectors: 3 + 0.4 + 3.5 + 0.4 + 13 dB; and 0.4 dB lie before the splitter.
+    let counted = judge("no");
+    approx::assert_abs_diff_eq!(figure(&counted, 0, "/loss_db/most"), 20.3, epsilon = 1e-9);
+    approx::assert_abs_diff_eq!(figure(&counted, 0, "/return_loss_db"), 46.8, epsilon = 1e-3);
+    // Their loss is part of the figures of the row.
+    let included = judge("yes");
+    approx::assert_abs_diff_eq!(figure(&included, 0, "/loss_db/most"), 19.5, epsilon = 1e-9);
+    approx::assert_abs_diff_eq!(figure(&included, 0, "/return_loss_db"), 46.0, epsilon = 1e-3);
+}
+
+/// Legs of one splitter cannot differ by more than all splitters of the type do.
+#[test]
+fn uniformity_beyond_the_range_of_losses_is_bad_input() {
+    let table = |uniformity: &str| {
+        format!(
+            "splitter,inputs,outputs,least_db,most_db,uniformity_db,source,provenance\n\
+             1x4,1,4,6.5,7.3,{uniformity},scenario,invented-demo\n"
+        )
+    };
+    let folder = tempfile::tempdir().expect("a folder");
+    let shown = |uniformity: &str| {
+        std::fs::write(folder.path().join("splitters.csv"), table(uniformity)).expect("a table");
+        let mut program = Command::cargo_bin("spanwright").expect("the program");
+        program.args(["tables", "splitters", "--tables"]).arg(folder.path()).output().expect("a run")
+    };
+    assert_eq!(shown("0.8").status.code(), Some(0));
+    let bad = shown("0.81");
+    assert_eq!(bad.status.code(), Some(2));
+    let said = String::from_utf8_lossy(&bad.stderr).into_owned();
+    assert!(said.contains("legs of one splitter differ by up to 0.81 dB"), "{said}");
+}
+
+/// Interfaces that state no launch less its penalty, and no channel loss, are judged by what they state:
+/// the least amplitude less the penalty (-3 - 2 + 10 = 5 dB), the budget less the penalty (9 - 2 = 7 dB).
+#[test]
+fn amplitude_and_budget_are_used_where_nothing_better_is_stated() {
+    let interfaces = "interface,lanes,gbit_s,fiber_kind,fibers,tx_nm_min,tx_nm_max,rx_nm_min,rx_nm_max,levels,\
+                      tx_max_dbm,tx_oma_min_dbm,penalty_db,power_budget_db,sensitivity_dbm,sensitivity_terms,\
+                      overload_dbm,reach_g652_m,source,provenance\n\
+                      one,1,10,SM,2,1300,1320,1260,1360,oma,0,-3,2,9,-10,oma,3,10000,scenario,invented-demo\n\
+                      two,1,10,SM,2,1300,1320,1260,1360,oma,0,-3,2,9,-10,oma,3,10000,scenario,invented-demo\n";
+    let allowed = |far: &str| {
+        let plan = format!(
+            "shelves:\n  a: {{ports: {{1: {{optic: one}}}}}}\n  b: {{ports: {{1: {{optic: {far}}}}}}}\n\
+             spans:\n  - {{from: a/1, to: b/1, length: 5 km}}\n"
+        );
+        figure(&budget(&plan, &[("interfaces.csv", interfaces)]).1, 0, "/budget_db/max")
+    };
+    approx::assert_abs_diff_eq!(allowed("two"), 5.0, epsilon = 1e-9);
+    approx::assert_abs_diff_eq!(allowed("one"), 7.0, epsilon = 1e-9);
+}

@@ -43,6 +43,8 @@ pub struct Pair {
     pub dispersion: [Option<PsPerNm>; 2],
     /// Return loss the class or interface demands of the plant.
     pub min_return_loss: Option<Decibels>,
+    /// The strongest reflectance of a single joint that it tolerates.
+    pub max_reflectance: Option<Decibels>,
     /// Whether the levels of this system are stated in modulation amplitude.
     pub in_amplitude: bool,
     /// Whether both directions share one fiber.
@@ -147,6 +149,7 @@ impl Pairs {
                 fiber_kind: limits.fiber_kind,
                 dispersion: limits.dispersion,
                 min_return_loss: limits.min_return_loss,
+                max_reflectance: limits.max_reflectance,
                 in_amplitude: limits.in_amplitude,
                 single_fiber: limits.single_fiber,
                 surplus: [surplus(plan, tables, a)[0], surplus(plan, tables, b)[1]],
@@ -196,6 +199,7 @@ struct Limits {
     fiber_kind: FiberKind,
     dispersion: [Option<PsPerNm>; 2],
     min_return_loss: Option<Decibels>,
+    max_reflectance: Option<Decibels>,
     in_amplitude: bool,
     single_fiber: bool,
 }
@@ -210,6 +214,7 @@ impl Limits {
                     fiber_kind: FiberKind::SingleMode,
                     dispersion: [None, None],
                     min_return_loss: class.min_return_loss,
+                    max_reflectance: class.max_reflectance,
                     in_amplitude: class.levels == Some(LevelTerms::Oma),
                     single_fiber: true,
                 }
@@ -221,6 +226,7 @@ impl Limits {
                     fiber_kind: interface.fiber_kind,
                     dispersion: interface.dispersion,
                     min_return_loss: interface.min_return_loss,
+                    max_reflectance: interface.max_reflectance,
                     in_amplitude: interface.levels == Some(LevelTerms::Oma),
                     single_fiber: interface.fibers == 1,
                 }

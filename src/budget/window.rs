@@ -192,7 +192,9 @@ fn interface_window(
 ) -> Window {
     let (tx, rx) = optics;
     let mean = mean_window(tx, rx);
-    let (max, basis) = match rows.0.max_channel_loss {
+    // What an interface budgets beyond its penalties is for the channel.
+    let by_budget = || Some(rows.0.power_budget? - rows.0.penalty?);
+    let (max, basis) = match rows.0.max_channel_loss.or_else(by_budget) {
         Some(stated) if same || (mates && rows.0.fibers == 1) => (Some(stated), Basis::ChannelLoss),
         _ => unlike_max(optics, rows),
     };
@@ -232,7 +234,11 @@ fn unlike_max(optics: (&Optic, &Optic), rows: (&Interface, &Interface)) -> (Opti
         return (mean, if mean.is_some() { Basis::MeanLevels } else { Basis::Unknown });
     }
     let sensitivity = rows.1.sensitivity.filter(|s| s.1 == Some(LevelTerms::Oma)).map(|s| s.0);
-    match (rows.0.launch_oma_less_penalty, sensitivity) {
+    // A launch that states no figure less its penalty has at least its least amplitude and at most the
+    // penalty that the budget allows for.
+    let stated = rows.0.launch_oma_less_penalty;
+    let launch = stated.or_else(|| Some(rows.0.launch_oma? - rows.0.penalty?));
+    match (launch, sensitivity) {
         (Some(launch), Some(sensitivity)) => {
             let by_amplitude = launch - sensitivity;
             (Some(mean.map_or(by_amplitude, |mean| mean.min(by_amplitude))), Basis::AmplitudeLevels)

@@ -6,10 +6,12 @@ use super::{Rule, budget_rules, fit_rules, inventory_rules, memory_rules, plan_r
 pub static ALL: &[&Rule] = &[
     &budget_rules::beyond_reach::RULE,
     &budget_rules::class_minimum::RULE,
+    &budget_rules::crosstalk::RULE,
     &budget_rules::damage::RULE,
     &budget_rules::differential_loss::RULE,
     &budget_rules::differential_reach::RULE,
     &budget_rules::dispersion::RULE,
+    &budget_rules::joint_reflectance::RULE,
     &budget_rules::joint_yield::RULE,
     &budget_rules::light_twice::RULE,
     &budget_rules::measured_elsewhere::RULE,

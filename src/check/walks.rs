@@ -1,16 +1,33 @@
 //! Walks of light for rules that ask where it goes: tables are looked up once per wavelength.
 
+use rustc_hash::FxHashMap;
+
 use super::view::View;
-use crate::loss::AtWavelength;
+use crate::budget::End;
+use crate::loss::{AtWavelength, ElementRef, Sums};
 use crate::plan::PointRef;
-use crate::plant::{Trace, Tracer};
+use crate::plant::{Link, Trace, Tracer, is_port};
 use crate::tables::Band;
+use crate::units::Decibels;
 
 /// Memory and look-ups that walks share.
 pub struct Walks<'a> {
     view: View<'a>,
     tracer: Tracer,
     wavelengths: Vec<AtWavelength<'a>>,
+}
+
+/// Light of an end on its way through a wdm element.
+#[derive(Debug, Clone, Copy)]
+pub struct Crossing {
+    /// The element.
+    pub element: u32,
+    /// The leg that it takes.
+    pub leg: u16,
+    /// Whether it comes in by the common port and goes out by the leg.
+    pub is_parted: bool,
+    /// What it lost before.
+    pub before: Sums,
 }
 
 impl<'a> Walks<'a> {
@@ -32,6 +49,52 @@ impl<'a> Walks<'a> {
     pub fn passes(&mut self, band: Band, element: u32, leg: u16) -> bool {
         let at = self.at(band);
         self.wavelengths[at].passes(element, leg)
+    }
+
+    /// The wdm elements that the light of an end crosses.
+    pub fn crossings(&mut self, end: &End) -> Vec<Crossing> {
+        let band = self.view.assessment.pair(end).band;
+        let Some(trace) = self.from(end.transmitter, band) else { return Vec::new() };
+        let arrives = [PointRef::Port(end.receiver), PointRef::PortReceive(end.receiver)];
+        let arrival = trace.visits.iter().position(|visit| arrives.contains(&visit.point));
+        let at = self.at(band);
+        let at = &self.wavelengths[at];
+        let (mut crossings, mut before) = (Vec::new(), Sums::default());
+        for visit in arrival.map_or_else(Vec::new, |arrival| trace.path_to(arrival as u32)) {
+            let here = &trace.visits[visit as usize];
+            if let Some(Link::Wdm { element, leg }) = here.link {
+                let is_parted = matches!(here.point, PointRef::WdmLeg { .. });
+                crossings.push(Crossing { element, leg, is_parted, before });
+            }
+            at.add_step(&trace, visit, &mut before);
+        }
+        crossings
+    }
+
+    /// Whether any joint of the plan reflects more than this.
+    pub fn reflects_more_than(&mut self, limit: Decibels) -> bool {
+        let bands = self.view.assessment.pairs.bands.clone();
+        let band = bands.into_iter().next().map(|band| self.at(band));
+        band.is_some_and(|at| self.wavelengths[at].strongest_reflectance() > Some(limit))
+    }
+
+    /// The joint that reflects most on the way from a port to each port that its light reaches.
+    pub fn strongest_reflections(
+        &mut self,
+        port: u32,
+        band: Band,
+    ) -> FxHashMap<u32, (Decibels, ElementRef)> {
+        let Some(trace) = self.from(port, band) else { return FxHashMap::default() };
+        let at = self.at(band);
+        let strongest = self.wavelengths[at].strongest_on_the_way(&trace);
+        let visits = trace.visits.iter().zip(strongest).filter(|(visit, _)| is_port(visit.point));
+        let port = |point| match point {
+            PointRef::Port(port) | PointRef::PortTransmit(port) | PointRef::PortReceive(port) => {
+                Some(port)
+            }
+            _ => None,
+        };
+        visits.filter_map(|(visit, joint)| Some((port(visit.point)?, joint?))).collect()
     }
 
     fn at(&mut self, band: Band) -> usize {

@@ -2,6 +2,7 @@
 
 use rustc_hash::FxHashMap;
 
+use super::transition::{Transitions, transitions};
 use super::{Part, RowRef, RowsMet, TableName};
 use crate::plan::{JointKind, JointUse, Plan, SpliceLoss, Stated};
 use crate::tables::{Band, Dirt, LossFigures, RowId, Tables};
@@ -45,12 +46,14 @@ pub struct AtWavelength<'p> {
     pub(super) dirt: Vec<Option<Dirt>>,
     /// Reflectance of each joint kind.
     pub(super) reflectances: Vec<Option<Decibels>>,
+    /// Reflectance of the end face of each connector that nothing is plugged into.
+    pub(super) open_ends: Vec<Option<Decibels>>,
     /// Backscatter constant and group index of each fiber.
     pub(super) backscatters: Vec<Option<(Decibels, f64)>>,
     /// Whether each fiber type may be used at the wavelength.
     pub(super) usable: Vec<bool>,
     pub(super) splitters: FxHashMap<&'p str, (LossFigures, RowId)>,
-    pub(super) transitions: FxHashMap<(u16, u16), (LossFigures, RowId)>,
+    pub(super) transitions: Transitions,
     pub(super) repair_splice: Found,
     /// Rows of what each fiber and the polish of each joint kind are.
     fiber_rows: Vec<Option<RowRef>>,
@@ -77,6 +80,7 @@ impl<'p> AtWavelength<'p> {
             joints,
             dirt: plan.joint_kinds.iter().map(|kind| dirt(plan, tables, kind)).collect(),
             reflectances: plan.joint_kinds.iter().map(|kind| reflectance(tables, kind)).collect(),
+            open_ends: plan.joint_kinds.iter().map(|kind| open_end(tables, kind)).collect(),
             backscatters: plan
                 .fibers
                 .iter()
@@ -84,7 +88,7 @@ impl<'p> AtWavelength<'p> {
                 .collect(),
             usable: plan.fibers.iter().map(|fiber| usable(tables, fiber, band.nominal)).collect(),
             splitters: splitters(plan, tables),
-            transitions: transitions(plan, tables),
+            transitions: transitions(plan, tables, band.nominal),
             repair_splice: splice(tables, &plan.assumptions.repair_splice),
             fiber_rows: plan.fibers.iter().map(|fiber| fiber_row(tables, fiber)).collect(),
             polish_rows: plan.joint_kinds.iter().map(|kind| polish_row(tables, kind)).collect(),
@@ -236,6 +240,11 @@ fn reflectance(tables: &Tables, kind: &JointKind) -> Option<Decibels> {
     }
 }
 
+fn open_end(tables: &Tables, kind: &JointKind) -> Option<Decibels> {
+    let JointKind::Connector { polish, .. } = kind else { return None };
+    tables.polishes.get(polish)?.value.open_reflectance
+}
+
 fn polish_row(tables: &Tables, kind: &JointKind) -> Option<RowRef> {
     let JointKind::Connector { polish, .. } = kind else { return None };
     Some(RowRef { table: TableName::Polishes, row: tables.polishes.find(polish)? })
@@ -265,31 +274,6 @@ fn splitters<'p>(plan: &'p Plan, tables: &Tables) -> FxHashMap<&'p str, (LossFig
         }
         if let Some(id) = tables.splitters.find(&device.kind) {
             found.insert(&*device.kind, (tables.splitters.row(id).value.figures, id));
-        }
-    }
-    found
-}
-
-/// Extra loss between every two fiber names of the plan, in both orders. One fiber may stand in a plan
-/// under several of its names.
-fn transitions(plan: &Plan, tables: &Tables) -> FxHashMap<(u16, u16), (LossFigures, RowId)> {
-    let key = |fiber: &str| {
-        tables.fibers.get(fiber).map_or_else(|| fiber.to_lowercase(), |row| row.key.to_lowercase())
-    };
-    let keys: Vec<String> = plan.fibers.iter().map(|fiber| key(fiber)).collect();
-    let named = |fiber: &str| {
-        let wanted = key(fiber);
-        let matching = keys.iter().enumerate().filter(move |(_, known)| **known == wanted);
-        matching.map(|(index, _)| index as u16).collect::<Vec<_>>()
-    };
-    let mut found = FxHashMap::default();
-    for (row, transition) in tables.transitions.rows().iter().enumerate() {
-        let entry = (transition.value.figures, RowId(row as u32));
-        for a in named(&transition.value.fiber_a) {
-            for b in named(&transition.value.fiber_b) {
-                found.insert((a, b), entry);
-                found.insert((b, a), entry);
-            }
         }
     }
     found

@@ -13,6 +13,7 @@ mod rows_met;
 pub mod statistics;
 mod steps;
 mod sums;
+mod transition;
 
 pub use at_wavelength::{AtWavelength, Missing};
 pub use law::{law_of, spread_within};
@@ -20,3 +21,4 @@ pub use part::{Chance, ElementRef, Part, PartKind, RowRef, TableName};
 pub use reflection::{Reflections, backscatter_per_meter, fiber_only_return};
 pub use rows_met::RowsMet;
 pub use sums::Sums;
+pub use transition::{ExtraLoss, mode_field_mismatch, unlike_fibers};

@@ -5,6 +5,7 @@
 //! loss of a link). Mean losses are used: the sum is dominated by what lies near.
 
 use super::{AtWavelength, ElementRef, Part, PartKind};
+use crate::plan::{JointKind, JointUse, PointRef};
 use crate::plant::Trace;
 use crate::units::{Decibels, DecibelsPerKilometer, Kilometers};
 
@@ -83,17 +84,71 @@ impl AtWavelength<'_> {
     pub fn reflections(&self, trace: &Trace) -> Reflections {
         let mut result = Reflections::default();
         let mut reached = vec![Decibels::ZERO; trace.visits.len()];
+        let mut goes_on = vec![false; trace.visits.len()];
+        trace.visits.iter().skip(1).for_each(|visit| goes_on[visit.parent as usize] = true);
+        // A splitter throws light back once, however many legs it has.
+        let mut split = vec![false; trace.visits.len()];
         for visit in 1..trace.visits.len() as u32 {
             let mut loss = reached[trace.visits[visit as usize].parent as usize];
             self.step(trace, visit, &mut |step| {
                 if let Ok(part) = step {
-                    self.reflect(&part, loss, &mut result);
+                    let parent = trace.visits[visit as usize].parent as usize;
+                    let again =
+                        part.kind == PartKind::Splitter && std::mem::replace(&mut split[parent], true);
+                    if !again {
+                        self.reflect(&part, loss, &mut result);
+                    }
                     loss += part.total().typical;
                 }
             });
+            if !goes_on[visit as usize] {
+                self.open_end(trace.visits[visit as usize].point, loss, &mut result);
+            }
             reached[visit as usize] = loss;
         }
         result
+    }
+
+    /// A connector that nothing is plugged into throws back what its end face does: a free leg, a position
+    /// that is not patched on, a port without an optic. A bare fiber end throws back next to nothing: it is
+    /// broken, not polished.
+    fn open_end(&self, point: PointRef, before: Decibels, result: &mut Reflections) {
+        if let PointRef::Port(port) | PointRef::PortTransmit(port) | PointRef::PortReceive(port) = point
+            && self.plan.ports[port as usize].optics.is_some()
+        {
+            return;
+        }
+        let JointUse(joint) = self.plan.joint_at(point).0;
+        let Some(JointKind::Connector { .. }) = self.plan.joint_kinds.get(usize::from(joint)) else {
+            return;
+        };
+        match self.open_ends.get(usize::from(joint)).copied().flatten() {
+            Some(reflectance) => result.add_event(reflectance, before),
+            None => result.unknown += 1,
+        }
+    }
+
+    /// The strongest reflectance of any joint kind of the plan.
+    pub(crate) fn strongest_reflectance(&self) -> Option<Decibels> {
+        self.reflectances.iter().copied().flatten().reduce(Decibels::max)
+    }
+
+    /// For every visit of a trace the joint that reflects most on the way to it, as far as that is known.
+    pub(crate) fn strongest_on_the_way(&self, trace: &Trace) -> Vec<Option<(Decibels, ElementRef)>> {
+        let mut strongest = vec![None; trace.visits.len()];
+        for visit in 1..trace.visits.len() as u32 {
+            let mut here: Option<(Decibels, ElementRef)> =
+                strongest[trace.visits[visit as usize].parent as usize];
+            self.step(trace, visit, &mut |step| {
+                let Ok(Part { joint: Some(JointUse(joint)), element, .. }) = step else { return };
+                let seen = self.reflectances.get(usize::from(joint)).copied().flatten();
+                if let Some(seen) = seen.filter(|seen| here.is_none_or(|(most, _)| *seen > most)) {
+                    here = Some((seen, element));
+                }
+            });
+            strongest[visit as usize] = here;
+        }
+        strongest
     }
 
     /// What comes back to a visit from the points between it and the start of the trace, given what
@@ -140,6 +195,12 @@ impl AtWavelength<'_> {
                         (0..part.count).for_each(|_| result.add_event(reflectance, before));
                     }
                     None => result.unknown += part.count,
+                }
+            }
+            PartKind::Splitter => {
+                let row = part.rows[0].map(|row| &self.tables.splitters.row(row.row).value);
+                if let Some(return_loss) = row.and_then(|row| row.return_loss) {
+                    result.add_event(-return_loss, before);
                 }
             }
             _ => {}

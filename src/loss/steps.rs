@@ -127,12 +127,11 @@ impl AtWavelength<'_> {
         if pair.0 == pair.1 {
             return;
         }
-        if let Some(&(figures, row)) = self.transitions.get(&pair)
+        if let Some(&(figures, rows)) = self.transitions.get(&pair)
             && figures.most > Decibels::ZERO
         {
-            let element = ElementRef::Point(point);
-            let part = Part::single(PartKind::Transition, element, figures);
-            emit(Ok(part.with_row(TableName::Transitions, Some(row))));
+            let part = Part::single(PartKind::Transition, ElementRef::Point(point), figures);
+            emit(Ok(Part { rows, ..part }));
         }
     }
 
@@ -143,12 +142,29 @@ impl AtWavelength<'_> {
         }
         let (joint, measured) = self.plan.joint_at(point);
         let element = ElementRef::Point(point);
+        if self.has_its_connectors(point, joint) {
+            let part = Part::single(PartKind::Joint, element, LossFigures::ZERO);
+            emit(Ok(Part { joint: Some(joint), ..part }));
+            return;
+        }
         if let Some(figures) = self.measured(measured) {
             let part = Part::single(PartKind::Joint, element, figures);
             emit(Ok(Part { joint: Some(joint), ..part }));
         } else {
             self.joint_part(PartKind::Joint, element, joint, 1, emit);
         }
+    }
+
+    /// Whether the figures of a splitter hold with its connectors mated.
+    fn has_its_connectors(&self, point: PointRef, joint: JointUse) -> bool {
+        let (PointRef::SplitterInput { splitter, .. } | PointRef::SplitterLeg { splitter, .. }) = point
+        else {
+            return false;
+        };
+        let row = self.splitters.get(&*self.plan.splitters[splitter as usize].kind);
+        let connector = self.plan.joint_kinds.get(usize::from(joint.0));
+        matches!(connector, Some(JointKind::Connector { .. }))
+            && row.is_some_and(|(_, row)| self.tables.splitters.row(*row).value.with_connectors)
     }
 
     fn direct(&self, index: u32, emit: &mut impl FnMut(Step)) {

@@ -42,8 +42,8 @@ pub struct FiberType {
     pub usable: (Nanometers, Nanometers),
     /// Group index near 850, 1310 and 1550 nm, where known.
     pub group_index: [Option<f64>; 3],
-    /// Mode field diameter at 1310 nm.
-    pub mode_field_1310: Option<Micrometers>,
+    /// Nominal mode field diameter at 1310 and at 1550 nm, where known.
+    pub mode_field: [Option<Micrometers>; 2],
     /// Range of the zero-dispersion wavelength.
     pub zero_dispersion: Option<(Nanometers, Nanometers)>,
     /// Greatest slope at the zero-dispersion wavelength, ps/(nm² km).

@@ -14,6 +14,10 @@ pub struct SplitterType {
     pub figures: LossFigures,
     /// Greatest difference between legs.
     pub uniformity: Option<Decibels>,
+    /// What comes back from the splitter itself, as a loss.
+    pub return_loss: Option<Decibels>,
+    /// Whether the figures hold with its connectors mated, so that no joint is counted at it.
+    pub with_connectors: bool,
     /// Wavelengths the figures hold for, where stated.
     pub band: Option<(Nanometers, Nanometers)>,
 }

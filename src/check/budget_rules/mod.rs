@@ -5,10 +5,12 @@ use super::view::View;
 
 pub mod beyond_reach;
 pub mod class_minimum;
+pub mod crosstalk;
 pub mod damage;
 pub mod differential_loss;
 pub mod differential_reach;
 pub mod dispersion;
+pub mod joint_reflectance;
 pub mod joint_yield;
 pub mod light_twice;
 pub mod measured_elsewhere;
@@ -29,10 +31,12 @@ pub mod unknown;
 pub fn run(view: &View<'_>, findings: &mut Vec<Finding>) {
     beyond_reach::check(view, findings);
     class_minimum::check(view, findings);
+    crosstalk::check(view, findings);
     damage::check(view, findings);
     differential_loss::check(view, findings);
     differential_reach::check(view, findings);
     dispersion::check(view, findings);
+    joint_reflectance::check(view, findings);
     joint_yield::check(view, findings);
     light_twice::check(view, findings);
     measured_elsewhere::check(view, findings);

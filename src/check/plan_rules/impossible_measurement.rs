@@ -26,8 +26,10 @@ pub fn check(plan: &Plan, findings: &mut Vec<Finding>) {
             if stated.loss + stated.uncertainty < ideal {
                 let name = plan.names.get(device.name);
                 let message = format!(
-                    "`{name}` was measured to lose {} ± {}; a splitter of {} legs loses at least {ideal}",
-                    stated.loss, stated.uncertainty, device.legs
+                    "`{name}` was measured to lose {} ± {}; a splitter of {} legs loses at least {ideal:.4}",
+                    stated.loss.in_full(),
+                    stated.uncertainty.in_full(),
+                    device.legs
                 );
                 findings.push(RULE.hit(measured.origin, name, message));
             }

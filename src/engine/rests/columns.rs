@@ -13,6 +13,8 @@ pub(super) struct Judges {
     pub dispersion: bool,
     /// What the plant throws back.
     pub return_loss: bool,
+    /// The mode fields of unlike fibers.
+    pub mode_fields: bool,
 }
 
 /// Columns of what lies on the way.
@@ -25,7 +27,8 @@ pub(super) fn on_the_way(table: TableName, judges: Judges) -> Vec<&'static str> 
             (vec!["least_db", "most_db"], &["typical_db", "spread_db"])
         }
         TableName::WdmElements => {
-            (vec!["nm_min", "nm_max", "least_db", "most_db"], &["typical_db", "spread_db"])
+            let columns = vec!["nm_min", "nm_max", "least_db", "most_db", "isolation_db"];
+            (columns, &["typical_db", "spread_db"])
         }
         TableName::Taps => (
             vec!["through_least_db", "through_most_db", "tap_least_db", "tap_most_db"],
@@ -44,9 +47,15 @@ pub(super) fn on_the_way(table: TableName, judges: Judges) -> Vec<&'static str> 
         TableName::Splices if judges.statistics => columns.push("within_97_db"),
         _ => {}
     }
+    if table == TableName::Fibers && judges.mode_fields {
+        columns.extend(["mfd_1310_um", "mfd_1550_um"]);
+    }
     match table {
         TableName::Splices if judges.return_loss => columns.push("reflectance_db"),
-        TableName::Polishes if judges.return_loss => columns.push("mated_reflectance_db"),
+        TableName::Polishes if judges.return_loss => {
+            columns.extend(["mated_reflectance_db", "open_reflectance_db"]);
+        }
+        TableName::Splitters if judges.return_loss => columns.push("return_loss_db"),
         TableName::Fibers if judges.dispersion => columns.extend([
             "zero_dispersion_min_nm",
             "zero_dispersion_max_nm",
@@ -78,7 +87,13 @@ pub(super) fn of_sender(pair: &Pair, tx: &Optic, rx: &Optic, fibers: &[&str]) ->
     if tx.channel.is_none() {
         columns.extend(["tx_nm_min", "tx_nm", "tx_nm_max"]);
     }
-    columns.extend(["fiber_kind", "dispersion_min_ps_nm", "dispersion_max_ps_nm", "min_return_loss_db"]);
+    columns.extend([
+        "fiber_kind",
+        "dispersion_min_ps_nm",
+        "dispersion_max_ps_nm",
+        "min_return_loss_db",
+        "max_reflectance_db",
+    ]);
     if rx.overload.is_some() || rx.damage.is_some() {
         columns.push("tx_max_dbm");
     }
@@ -99,7 +114,7 @@ pub(super) fn of_sender(pair: &Pair, tx: &Optic, rx: &Optic, fibers: &[&str]) ->
 }
 
 /// Columns of a PON class that its downstream asks of the way, its least launch apart.
-const DOWN_SENDER: [&str; 8] = [
+const DOWN_SENDER: [&str; 9] = [
     "down_nm_min",
     "down_nm",
     "down_nm_max",
@@ -108,10 +123,11 @@ const DOWN_SENDER: [&str; 8] = [
     "differential_reach_km",
     "differential_loss_db",
     "min_return_loss_db",
+    "max_reflectance_db",
 ];
 
 /// The same of its upstream.
-const UP_SENDER: [&str; 8] = [
+const UP_SENDER: [&str; 9] = [
     "up_nm_min",
     "up_nm",
     "up_nm_max",
@@ -120,6 +136,7 @@ const UP_SENDER: [&str; 8] = [
     "differential_reach_km",
     "differential_loss_db",
     "min_return_loss_db",
+    "max_reflectance_db",
 ];
 
 /// The column that holds the reach on a grade of multimode fiber.

@@ -17,7 +17,7 @@ use crate::check::plan_facts;
 use crate::check::view::View;
 use crate::fit::facts::Side;
 use crate::inventory::Inventory;
-use crate::loss::{RowRef, TableName};
+use crate::loss::{ExtraLoss, RowRef, TableName, unlike_fibers};
 use crate::place::Origin;
 use crate::tables::{CageFit, Family, Optic, Provenance, RowId, Table, Tables, Trust};
 
@@ -93,7 +93,9 @@ impl Rests {
     /// Optics that face each other, and what lies on the way between them.
     fn light<'e>(&mut self, view: View<'_>, ends: impl Iterator<Item = &'e End>, rows: &[RowRef]) {
         let mut met = vec![false; view.assessment.pairs.pairs.len()];
-        let mut judges = Judges::default();
+        let extra = unlike_fibers(view.plan, view.tables);
+        let mode_fields = extra.iter().any(|(_, extra)| *extra == ExtraLoss::ModeFields);
+        let mut judges = Judges { mode_fields, ..Judges::default() };
         for end in ends {
             judges.statistics |= end.statistics.is_some();
             met[end.pair as usize] = true;

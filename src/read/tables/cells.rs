@@ -76,6 +76,9 @@ pub(super) const DISPERSION: Numbers =
 /// A small number without a special meaning to check: a diameter, an index, a slope.
 pub(super) const PLAIN: Numbers =
     Numbers { what: "a number from -100000 to 100000", low: -1e5, high: 1e5 };
+/// A mode field diameter.
+pub(super) const DIAMETER: Numbers =
+    Numbers { what: "a number of um from 1 to 100", low: 1.0, high: 100.0 };
 /// A count of lanes, fibers, legs.
 const COUNT: Numbers = Numbers { what: "a whole number from 1 to 4096", low: 1.0, high: 4096.0 };
 /// A count that may be none: ports of a card.

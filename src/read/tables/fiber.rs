@@ -1,6 +1,6 @@
 //! `fibers`, `fiber-attenuation` and `fiber-transitions`.
 
-use super::cells::{Cells, PLAIN, clip};
+use super::cells::{Cells, DIAMETER, PLAIN, clip};
 use super::figures::{FigureColumns, Floor, LOSS_COLUMNS, loss_figures};
 use super::layout::{Entry, Layout, no_clashes};
 use crate::check::nearest;
@@ -46,7 +46,8 @@ fn fiber(cells: &mut Cells<'_>) -> Option<Entry<FiberType>> {
     let usable = cells.need_range("nm_min", "nm_max");
     let group_index = ["group_index_850", "group_index_1310", "group_index_1550"]
         .map(|column| cells.number(column, &PLAIN));
-    let mode_field_1310 = cells.number("mfd_1310_um", &PLAIN).map(Micrometers::new);
+    let mode_field = ["mfd_1310_um", "mfd_1550_um"]
+        .map(|column| cells.number(column, &DIAMETER).map(Micrometers::new));
     let zero_dispersion = cells.range("zero_dispersion_min_nm", "zero_dispersion_max_nm");
     let zero_dispersion_slope = cells.number("zero_dispersion_slope_max", &PLAIN);
     let [low, high] = cells.ordered(["dispersion_1550_min", "dispersion_1550_max"], |cells, column| {
@@ -54,14 +55,12 @@ fn fiber(cells: &mut Cells<'_>) -> Option<Entry<FiberType>> {
     });
     let bandwidth_850 = cells.number("bandwidth_850_mhz_km", &PLAIN);
     // Shown with the row, not computed with; still a number.
-    for column in ["mfd_1550_um", "core_um"] {
-        cells.number(column, &PLAIN);
-    }
+    cells.number("core_um", &PLAIN);
     let value = FiberType {
         kind: kind?,
         usable: usable?,
         group_index,
-        mode_field_1310,
+        mode_field,
         zero_dispersion,
         zero_dispersion_slope,
         dispersion_1550: low.zip(high),

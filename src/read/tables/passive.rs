@@ -63,20 +63,47 @@ fn splitter(cells: &mut Cells<'_>) -> Option<Entry<SplitterType>> {
     let figures = loss_figures(cells, &LOSS_COLUMNS, floor);
     let uniformity = cells.loss("uniformity_db");
     let band = cells.range("nm_min", "nm_max");
+    let return_loss = cells.loss("return_loss_db");
     // Shown with the row, not computed with; still checked.
-    for column in ["return_loss_db", "directivity_db"] {
-        cells.loss(column);
-    }
-    cells.word("connectors_included", known_if, &["yes", "no", "unknown"]);
+    cells.loss("directivity_db");
+    let with_connectors =
+        cells.word("connectors_included", known_if, &["yes", "no", "unknown"]) == Some(Included::Yes);
     let (key, inputs, outputs) = (key?, inputs?, outputs?);
     name_agrees(cells, &key, inputs, outputs);
-    let value = SplitterType { inputs, outputs, figures: figures?, uniformity, band };
+    let figures = figures?;
+    legs_agree(cells, &figures, uniformity);
+    let value =
+        SplitterType { inputs, outputs, figures, uniformity, return_loss, with_connectors, band };
     Some(Entry { key, aliases: vec![], value })
 }
 
-/// The words for whether something holds.
-fn known_if(word: &str) -> Option<()> {
-    matches!(word, "yes" | "no" | "unknown").then_some(())
+/// Whether the connectors of a device are part of its figures; where that is not known they are not.
+#[derive(PartialEq)]
+enum Included {
+    Yes,
+    No,
+}
+
+fn known_if(word: &str) -> Option<Included> {
+    match word {
+        "yes" => Some(Included::Yes),
+        "no" | "unknown" => Some(Included::No),
+        _ => None,
+    }
+}
+
+/// The legs of one device cannot differ by more than the losses that all devices keep.
+fn legs_agree(cells: &mut Cells<'_>, figures: &LossFigures, uniformity: Option<Decibels>) {
+    let stated = !cells.text("least_db").is_empty();
+    let range = figures.most - figures.least;
+    if let Some(uniformity) = uniformity.filter(|uniformity| stated && *uniformity > range + PRINTED) {
+        let message = format!(
+            "legs of one splitter differ by up to {}, and all legs lie within {} (`least_db` to `most_db`)",
+            uniformity.in_full(),
+            range.in_full()
+        );
+        cells.bad("uniformity_db", message, "");
+    }
 }
 
 /// A splitter that is called `1x32` has one input and 32 legs.

@@ -6,6 +6,7 @@ use crate::budget::{End, Reason, State};
 use crate::check::standing::rule_of_state;
 use crate::check::view::View;
 use crate::engine::rests::{Rests, RowUse};
+use crate::loss::{ExtraLoss, unlike_fibers};
 use crate::place::Files;
 use crate::plan::{EndConnectors, JointKind, PortKind};
 use crate::report::trust::TrustRow;
@@ -147,7 +148,8 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
         "losses are taken at the nominal wavelength; dispersion at the window's worst edge".to_string(),
         "fiber loss between tabulated wavelengths follows a spectral model: an estimate, not a limit"
             .to_string(),
-        "worst case: for a connector the loss that 97 % of matings keep; return loss with mean losses"
+        "worst case: for a connector the loss that 97 % of matings keep".to_string(),
+        "return loss with mean losses; free connectors throw back by their polish, bare fibers nothing"
             .to_string(),
         equipment(view),
         "elements are independent of each other; one element at two wavelengths is not".to_string(),
@@ -176,7 +178,27 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
     ));
     lines.push(format!("ageing {}, temperature {}", allowances.ageing, allowances.temperature));
     lines.extend(dirt(view));
+    lines.extend(unlike_fiber_joints(view));
     lines
+}
+
+/// Where unlike fibers meet and no row tells what that costs.
+fn unlike_fiber_joints(view: View<'_>) -> Vec<String> {
+    let line = |((a, b), extra): &((u16, u16), ExtraLoss)| {
+        let [a, b] = [a, b].map(|fiber| &view.plan.fibers[usize::from(*fiber)]);
+        match extra {
+            ExtraLoss::Stated => None,
+            ExtraLoss::ModeFields => Some(format!(
+                "where `{a}` meets `{b}` the joint loses more by their nominal mode fields (no row of \
+                 fiber-transitions)"
+            )),
+            ExtraLoss::Unknown => Some(format!(
+                "where `{a}` meets `{b}` no extra loss is counted: fiber-transitions has no row of them, and \
+                 their mode fields are not both known"
+            )),
+        }
+    };
+    unlike_fibers(view.plan, view.tables).iter().filter_map(line).collect()
 }
 
 /// What is assumed of launch and sensitivity.
