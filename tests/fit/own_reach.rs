@@ -14,22 +14,20 @@ use crate::bench::{over, port, rules};
 static TABLES: LazyLock<std::sync::Arc<Tables>> = LazyLock::new(built_in);
 
 /// Their channel loss is known and their overload is not: nothing can be promised of a hot day.
-const NO_OVERLOAD: [&str; 8] = [
+const NO_OVERLOAD: [&str; 6] = [
     "100BASE-SX",
     "50GBASE-ER",
     "200GBASE-ER4",
     "400GBASE-SR16",
     "400GBASE-SR4.2",
-    "400GBASE-DR4-2",
     "400GBASE-ER8",
-    "800GBASE-DR8-2",
 ];
 
 /// A product table of all eighteen colors: which one is sent stands with the module, not in the table.
 const NO_COLOR_OF_ITS_OWN: [&str; 2] = ["CWDM-2.5G-40km", "CWDM-2.5G-80km"];
 
 /// Neither levels nor a channel loss were recalled (practice parts and clauses of 2020 and later).
-const NO_LOSS: [&str; 24] = [
+const NO_LOSS: [&str; 20] = [
     "1000BASE-BX-1310/1550",
     "1000BASE-BX-1550/1310",
     "10GBASE-LX4",
@@ -43,8 +41,6 @@ const NO_LOSS: [&str; 24] = [
     "10GBASE-BX-1330",
     "40G-SWDM4",
     "40G-BiDi",
-    "100GBASE-VR1",
-    "100GBASE-SR1",
     "100G-CLR4",
     "100G-4WDM-20",
     "100G-4WDM-40",
@@ -52,8 +48,6 @@ const NO_LOSS: [&str; 24] = [
     "100G-BiDi",
     "100GBASE-ZR",
     "400GBASE-LR4-6",
-    "800GBASE-VR8",
-    "800GBASE-SR8",
 ];
 
 /// Not even the wavelength was recalled (clauses of single-fiber pairs at 25 and 50G, drafts at 800G).
