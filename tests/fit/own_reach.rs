@@ -14,14 +14,8 @@ use crate::bench::{over, port, rules};
 static TABLES: LazyLock<std::sync::Arc<Tables>> = LazyLock::new(built_in);
 
 /// Their channel loss is known and their overload is not: nothing can be promised of a hot day.
-const NO_OVERLOAD: [&str; 6] = [
-    "100BASE-SX",
-    "50GBASE-ER",
-    "200GBASE-ER4",
-    "400GBASE-SR16",
-    "400GBASE-SR4.2",
-    "400GBASE-ER8",
-];
+const NO_OVERLOAD: [&str; 6] =
+    ["100BASE-SX", "50GBASE-ER", "200GBASE-ER4", "400GBASE-SR16", "400GBASE-SR4.2", "400GBASE-ER8"];
 
 /// A product table of all eighteen colors: which one is sent stands with the module, not in the table.
 const NO_COLOR_OF_ITS_OWN: [&str; 2] = ["CWDM-2.5G-40km", "CWDM-2.5G-80km"];
