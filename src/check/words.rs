@@ -1,5 +1,6 @@
 //! Names of the plant's things as people read them: in findings and in reports.
 
+use super::view::View;
 use crate::loss::{ElementRef, Missing, PartKind};
 use crate::plan::{JointKind, JointUse, Plan, PointRef, SpliceLoss};
 use crate::units::Nanometers;
@@ -113,6 +114,16 @@ pub fn missing(plan: &Plan, missing: Missing, at: Nanometers) -> String {
             format!("wdm element `{}` has no passband at {at}", plan.names.get(device.name))
         }
     }
+}
+
+/// The grades that were taken because none is stated.
+pub fn usual_grades(view: &View<'_>) -> String {
+    let of = |grade: &&'static str| match view.tables.connectors.get(grade) {
+        Some(row) => format!("{grade} (at most {})", row.value.figures.most),
+        None => (*grade).to_string(),
+    };
+    let grades: Vec<String> = view.plan.assumptions.usual_grades.iter().map(of).collect();
+    format!("connectors of which no grade is stated are of grade {}", grades.join(" or "))
 }
 
 #[cfg(test)]

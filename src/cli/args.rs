@@ -197,7 +197,7 @@ pub struct RouteArgs {
     /// Mated connector pairs on the way
     #[arg(long, default_value_t = 0, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(0..=1000))]
     pub connectors: u16,
-    /// Connector grade (otherwise C, or Cm on multimode fiber)
+    /// Connector grade (otherwise C; on multimode fiber TIA-0.75, or MPO with parallel optics)
     #[arg(long, value_name = "GRADE")]
     pub connector: Option<String>,
     /// Polish of the connectors

@@ -4,6 +4,7 @@ use super::args::RouteArgs;
 use crate::check::plan_rules::{bad_ratio, unknown_row};
 use crate::check::{Finding, nearest};
 use crate::place::Origin;
+use crate::plan::usual_grade::usual_grade;
 use crate::plan::{Attenuator, DirectJoint, JointKind, Plan, PointRef, Port, PortKind, Span, Splitter};
 use crate::tables::{Family, FiberKind, Optic, Role, Table, Tables};
 use crate::units::Decibels;
@@ -18,13 +19,14 @@ pub(super) fn build(args: &RouteArgs, tables: &Tables) -> (Plan, Vec<Finding>) {
     let mut plan = Plan::default();
     let mut findings = Vec::new();
     known(&tables.fibers, "fiber", &args.fiber, &mut findings);
-    let kind = tables.fibers.get(&args.fiber).map(|row| row.value.kind);
-    let multimode = kind == Some(FiberKind::Multimode);
-    let usual = |stated: &Option<String>, single_mode: &str, multi: &str| {
-        stated.clone().unwrap_or_else(|| if multimode { multi } else { single_mode }.to_string())
-    };
-    let grade = usual(&args.connector, "C", "Cm");
-    let splice = usual(&args.splice, "fusion", "multimode");
+    let kind = tables.fibers.get(&args.fiber).map_or(FiberKind::SingleMode, |row| row.value.kind);
+    let usual = usual_grade(kind, is_parallel(args, tables));
+    let grade = args.connector.clone().unwrap_or_else(|| usual.to_string());
+    if args.connector.is_none() && args.connectors > 0 {
+        plan.assumptions.usual_grades = vec![usual];
+    }
+    let usual = if kind == FiberKind::Multimode { "multimode" } else { "fusion" };
+    let splice = args.splice.clone().unwrap_or_else(|| usual.to_string());
     known(&tables.connectors, "connector grade", &grade, &mut findings);
     known(&tables.polishes, "polish", &args.polish, &mut findings);
     known(&tables.splices, "splice", &splice, &mut findings);
@@ -34,6 +36,13 @@ pub(super) fn build(args: &RouteArgs, tables: &Tables) -> (Plan, Vec<Finding>) {
     let behind = devices(&mut plan, args, tables, &mut findings);
     chain(&mut plan, span, &behind, far);
     (plan, findings)
+}
+
+/// Whether either optic sends over an array of fibers.
+fn is_parallel(args: &RouteArgs, tables: &Tables) -> bool {
+    let optics = [&args.optic, &args.far_optic].into_iter().flatten();
+    let mut found = optics.filter_map(|name| Optic::find(tables, name, Role::Olt));
+    found.any(|optic| optic.fibers(tables) > 2)
 }
 
 fn known<T>(table: &Table<T>, what: &str, name: &str, findings: &mut Vec<Finding>) {

@@ -2,6 +2,7 @@
 
 use super::Judged;
 use crate::budget::GroupKind;
+use crate::check::words::usual_grades;
 use crate::check::{plan_facts, plan_matings};
 use crate::fit::broken_out;
 use crate::fit::cage::{Caged, caged};
@@ -23,6 +24,9 @@ pub fn assumed(judged: &Judged, port: u32) -> Vec<String> {
         for (near, far) in plan_facts::link_sides(&view, group) {
             assumed.extend(broken_out::assumed(&near, &far, view.tables));
         }
+    }
+    if !view.plan.assumptions.usual_grades.is_empty() {
+        assumed.push(usual_grades(&view));
     }
     assumed.sort();
     assumed.dedup();

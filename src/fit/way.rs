@@ -1,6 +1,7 @@
 //! The facts of a way, gathered along the walk of light.
 
 use super::facts::Way;
+use crate::plan::usual_grade::is_array;
 use crate::plan::{Build, JointKind, Plan, PointRef, Span};
 use crate::plant::{Link, Trace};
 use crate::tables::Tables;
@@ -43,15 +44,9 @@ pub fn way<'t>(plan: &Plan, tables: &'t Tables, trace: &Trace, visit: u32) -> Wa
     way
 }
 
-/// How the array pieces run. A span that is neither of a stated polarity nor ends in array plugs
-/// nor has more than two fibers is no array piece.
+/// How the array pieces run.
 fn arrays(builds: &[&Build]) -> Vec<Option<crate::plan::Polarity>> {
-    let is_array = |build: &&&Build| {
-        build.polarity.is_some()
-            || build.fibers.is_some_and(|fibers| fibers > 2)
-            || build.plugs.iter().any(|plug| plug.is_array() == Some(true))
-    };
-    builds.iter().filter(is_array).map(|build| build.polarity).collect()
+    builds.iter().filter(|build| is_array(build)).map(|build| build.polarity).collect()
 }
 
 /// Mated connectors: those counted on the spans and those at the points between them.

@@ -12,6 +12,7 @@ mod fitting;
 mod ground;
 mod names;
 mod span;
+pub mod usual_grade;
 
 pub use assumptions::{Allowances, Assumptions, EndConnectors, Repair};
 pub use device::{Attenuator, Panel, SpliceCase, Splitter, Stated, Tap, TapLeg, WdmElement};

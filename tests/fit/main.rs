@@ -19,3 +19,4 @@ mod pads;
 mod pairs;
 mod ports;
 mod statements;
+mod usual_grades;

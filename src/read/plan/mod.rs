@@ -40,7 +40,7 @@ use super::yaml::{self, Node, Value};
 use crate::check::Finding;
 use crate::check::plan_rules::{empty, unknown_key, wrong_type};
 use crate::place::{FileId, Origin};
-use crate::plan::Plan;
+use crate::plan::{Plan, usual_grade};
 use crate::tables::Tables;
 
 /// A plan as it was read, and all that was found wrong with it.
@@ -126,7 +126,8 @@ fn read(
         Ok(root) => reader.document(root),
         Err(finding) => reader.findings.push(finding.clone()),
     }
-    let Reader { plan, tables, findings, .. } = reader;
+    let Reader { mut plan, tables, findings, .. } = reader;
+    usual_grade::settle(&mut plan, &tables);
     PlanReading { plan, tables, findings: findings.finish(), sources }
 }
 

@@ -44,6 +44,7 @@ pub(super) enum Device {
 #[derive(Debug, Clone)]
 pub(super) struct Defaults {
     pub(super) fiber: u16,
+    /// Empty until one is stated: what is usual depends on the fiber, and is settled at the end.
     pub(super) grade: String,
     pub(super) polish: String,
     pub(super) splice: String,
@@ -104,7 +105,7 @@ impl<'s> Reader<'s> {
         plan.joint_kind(JointKind::None);
         let defaults = Defaults {
             fiber: 0,
-            grade: "C".to_string(),
+            grade: String::new(),
             polish: String::new(),
             splice: "fusion".to_string(),
             joint: JointUse::default(),

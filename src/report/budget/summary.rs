@@ -5,6 +5,7 @@ use serde::Serialize;
 use crate::budget::{End, Reason, State};
 use crate::check::standing::rule_of_state;
 use crate::check::view::View;
+use crate::check::words::usual_grades;
 use crate::engine::rests::{Rests, RowUse};
 use crate::loss::{ExtraLoss, unlike_fibers};
 use crate::place::Files;
@@ -154,6 +155,9 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
         equipment(view),
         "elements are independent of each other; one element at two wavelengths is not".to_string(),
     ];
+    if !given.usual_grades.is_empty() {
+        lines.push(usual_grades(&view));
+    }
     if let Some((optic, _)) = &given.assumed_optic {
         lines.push(format!(
             "{} homes that are not connected yet are judged with `{optic}`, and so are spare legs of splitters, \
