@@ -7,7 +7,7 @@ use std::collections::HashMap;
 use spanwright::read::sources::Sources;
 use spanwright::read::tables::{built_in, load};
 use spanwright::tables::{
-    Family, FiberKind, Optic, PonClass, Provenance, Role, Row, SplitterType, Table, Tables,
+    Family, FiberKind, Grade, Optic, PonClass, Provenance, Role, Row, SplitterType, Table, Tables,
 };
 use spanwright::units::{DecibelMilliwatts, Decibels, Kilometers, Nanometers};
 
@@ -302,7 +302,8 @@ fn published_levels_of_interfaces() {
     let sr25 = get("25GBASE-SR");
     let reach = |fiber| sr25.reach(fiber, FiberKind::Multimode).map(Kilometers::meters);
     assert_eq!((reach("OM3"), reach("OM4"), reach("OM1")), (Some(70.0), Some(100.0), None));
-    assert_eq!(loss(sr25.max_channel_loss), 1.9);
+    assert_eq!(loss(sr25.max_channel_loss.limit(Some(Grade::Om4))), 1.9);
+    assert_eq!(loss(sr25.max_channel_loss.limit(Some(Grade::Om3))), 1.8);
 }
 
 #[test]

@@ -14,7 +14,7 @@ use crate::check::plan_facts::settled;
 use crate::fit::facts::{Mating, Side, Way};
 use crate::inventory::{Column, Profile};
 use crate::plan::{Plug, PortKind};
-use crate::tables::{FiberKind, FiberType, Role, Row as TableRow, Tables};
+use crate::tables::{FiberKind, FiberType, Grade, Role, Row as TableRow, Tables};
 use crate::units::{GigabitsPerSecond, Kilometers};
 
 /// A shared rule: which list it stands in, and where.
@@ -231,9 +231,9 @@ impl Known {
 
 fn allowed(near: &Profile, far: &Profile, tables: &Tables) -> Option<Allowed> {
     let (receiver, transmitter) = (near.optic.as_ref()?, far.optic.as_ref()?);
-    let window = window(tables, transmitter, receiver);
-    let most_sent = window.launch[1];
     let row = fiber(near.word(Column::Fiber), tables);
+    let window = window(tables, transmitter, receiver, row.and_then(|row| Grade::of(&row.key)));
+    let most_sent = window.launch[1];
     let kind = row.map_or(FiberKind::SingleMode, |row| row.value.kind);
     let named = row.map_or("G.652.D", |row| &row.key);
     let interface = transmitter.interface(tables).map(|row| &row.value);

@@ -24,7 +24,7 @@ pub use detail::{Detail, DetailLine, detail};
 pub use end::{Against, Direction, End, Statistics};
 pub use group::{CrossCheck, Group, GroupKind, JointYields};
 pub use hazard::{Hazard, hazards};
-pub use pairs::{OpticUse, Pair, Pairs};
+pub use pairs::{OpticUse, Pair, PairGrade, Pairs};
 pub use profile::{EndAt, Profile, Profiles, Shape, WayLosses, Waypoint};
 pub use standing::{Standing, State, Tally};
 pub use verdict::{Reason, Verdict};

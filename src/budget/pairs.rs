@@ -4,7 +4,7 @@ use rustc_hash::FxHashMap;
 
 use super::{Direction, Window, window};
 use crate::plan::{Plan, PortKind};
-use crate::tables::{Band, Family, FiberKind, LevelTerms, Optic, Role, Surplus, Tables};
+use crate::tables::{Band, Family, FiberKind, Grade, LevelTerms, Optic, Role, Surplus, Tables};
 use crate::units::{Decibels, Kilometers, PsPerNm};
 
 /// One written optic name and what the tables make of it.
@@ -39,6 +39,8 @@ pub struct Pair {
     pub reach: Option<Kilometers>,
     /// The fiber kind the optics are made for.
     pub fiber_kind: FiberKind,
+    /// The grade of multimode fiber that the window holds for.
+    pub grade: PairGrade,
     /// Chromatic dispersion the interface stands, least and most.
     pub dispersion: [Option<PsPerNm>; 2],
     /// Return loss the class or interface demands of the plant.
@@ -64,6 +66,18 @@ pub struct Pairs {
     pub bands: Vec<Band>,
     by_set: FxHashMap<(u32, PortKind), Vec<u16>>,
     by_optics: FxHashMap<(u16, u16), Vec<u32>>,
+    by_grade: FxHashMap<(u32, Grade), u32>,
+}
+
+/// The grade of multimode fiber that the window of a pair holds for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PairGrade {
+    /// It does not depend on the grade.
+    Any,
+    /// This one.
+    Known(Grade),
+    /// One that is not known: the strictest limits hold.
+    Unknown,
 }
 
 impl Pairs {
@@ -115,11 +129,52 @@ impl Pairs {
         for tx in 0..self.optics.len() as u16 {
             for rx in 0..self.optics.len() as u16 {
                 let made = self.make(plan, tables, (tx, rx));
-                let ids = (0..made.len()).map(|i| (self.pairs.len() + i) as u32).collect();
+                let first = self.pairs.len() as u32;
+                let ids = first..first + made.len() as u32;
                 self.pairs.extend(made);
-                self.by_optics.insert((tx, rx), ids);
+                for base in ids.clone() {
+                    self.add_grades(plan, tables, base);
+                }
+                self.by_optics.insert((tx, rx), ids.collect());
             }
         }
+    }
+
+    /// The same pair on each grade of multimode fiber in the plan, where its window depends on the grade.
+    fn add_grades(&mut self, plan: &Plan, tables: &Tables, base: u32) {
+        let pair = self.pairs[base as usize].clone();
+        let (Some(a), Some(b)) = (self.optic(pair.transmitter), self.optic(pair.receiver)) else {
+            return;
+        };
+        if pair.grade != PairGrade::Unknown {
+            return;
+        }
+        let key = |name: &String| tables.fibers.get(name).map(|row| row.key.clone());
+        let mut grades: Vec<Grade> =
+            plan.fibers.iter().filter_map(key).filter_map(|key| Grade::of(&key)).collect();
+        grades.sort_unstable();
+        grades.dedup();
+        let windows: Vec<_> =
+            grades.into_iter().map(|grade| (grade, window(tables, a, b, Some(grade)))).collect();
+        for (grade, window) in windows {
+            self.by_grade.insert((base, grade), self.pairs.len() as u32);
+            self.pairs.push(Pair { window, grade: PairGrade::Known(grade), ..pair.clone() });
+        }
+    }
+
+    /// The pair whose window holds on a way over fibers of these grades (`None` = not known): of several
+    /// the one that allows least.
+    pub fn on_grades(&self, base: u32, grades: impl Iterator<Item = Option<Grade>>) -> u32 {
+        if self.pairs[base as usize].grade != PairGrade::Unknown {
+            return base;
+        }
+        let of = |grade: Option<Grade>| {
+            grade.and_then(|grade| self.by_grade.get(&(base, grade))).copied().unwrap_or(base)
+        };
+        let most = |pair: &u32| {
+            self.pairs[*pair as usize].window.max.map_or(f64::NEG_INFINITY, Decibels::value)
+        };
+        grades.map(of).min_by(|a, b| most(a).total_cmp(&most(b))).unwrap_or(base)
     }
 
     /// One pair per lane; none for optics that cannot belong together at all.
@@ -131,8 +186,10 @@ impl Pairs {
             (Role::Peer, Role::Peer) => Direction::AToB,
             _ => return Vec::new(),
         };
-        let window = window(tables, a, b);
+        let base = window(tables, a, b, None);
         let limits = Limits::of(tables, a);
+        let depends = Grade::ALL.into_iter().any(|grade| window(tables, a, b, Some(grade)) != base);
+        let grade = if depends { PairGrade::Unknown } else { PairGrade::Any };
         a.transmit
             .iter()
             .enumerate()
@@ -143,7 +200,8 @@ impl Pairs {
                 direction,
                 band: *band,
                 wavelength: self.bands.iter().position(|known| known == band).unwrap_or(0) as u16,
-                window,
+                window: base,
+                grade,
                 received: received(*band, lane, b),
                 reach: limits.reach,
                 fiber_kind: limits.fiber_kind,

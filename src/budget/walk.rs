@@ -8,7 +8,7 @@ use super::{Against, Direction, End, Group, GroupKind, Pair, Reason, Verdict};
 use crate::loss::{AtWavelength, Reflections, Sums};
 use crate::plan::PointRef;
 use crate::plant::{Link, Trace, Tracer, is_port};
-use crate::tables::{Band, Family, FiberKind, Role};
+use crate::tables::{Band, Family, FiberKind, Grade, Role};
 use crate::units::{Decibels, Kilometers};
 
 /// One optic's light on one lane, walked to wherever it arrives.
@@ -180,8 +180,9 @@ impl Context<'_> {
             }
             for pair in self.link_pairs(beam, far, yielded) {
                 let direction = if beam.port < far { Direction::AToB } else { Direction::BToA };
-                let route = Route { from: beam.port, to: far, direction, pair, group: u32::MAX };
                 let whole = with_allowances(beam.at, &sums[visit as usize]);
+                let pair = self.pairs.on_grades(pair, self.grades(&whole));
+                let route = Route { from: beam.port, to: far, direction, pair, group: u32::MAX };
                 let mut end = self.end(&route, &whole);
                 end.return_loss = back;
                 if self.settings.statistics && end.missing.is_none() {
@@ -373,6 +374,11 @@ impl Context<'_> {
             interface.reach(&row.key, row.value.kind)
         });
         reaches.reduce(|a, b| Some(a?.min(b?))).flatten()
+    }
+
+    /// The grades of multimode fiber on a path; `None` for a fiber that is of none.
+    fn grades(&self, sums: &Sums) -> impl Iterator<Item = Option<Grade>> {
+        self.fibers(sums).map(|fiber| self.tables.fibers.get(fiber).and_then(|row| Grade::of(&row.key)))
     }
 
     /// The fiber types on a path.

@@ -1,6 +1,6 @@
 //! The loss window that two optics allow each other, in one direction.
 
-use crate::tables::{Breakout, Family, Interface, LevelTerms, Optic, PonClass, Role, Tables};
+use crate::tables::{Breakout, Family, Grade, Interface, LevelTerms, Optic, PonClass, Role, Tables};
 use crate::units::{DecibelMilliwatts, Decibels};
 
 /// What a window rests on.
@@ -80,8 +80,9 @@ impl Window {
 
 /// The window from one transmitter to one receiver.
 ///
-/// Two PON optics must be of one system; two optics of unlike families have no window.
-pub fn window(tables: &Tables, transmitter: &Optic, receiver: &Optic) -> Window {
+/// Two PON optics must be of one system; two optics of unlike families have no window. `grade` is that of the
+/// multimode fiber between them; `None` = not known, and the strictest limits hold.
+pub fn window(tables: &Tables, transmitter: &Optic, receiver: &Optic, grade: Option<Grade>) -> Window {
     match (transmitter.family, receiver.family) {
         (Family::Pon(a), Family::Pon(b)) => {
             let (a_row, b_row) = (&tables.pon_classes.row(a).value, &tables.pon_classes.row(b).value);
@@ -94,13 +95,14 @@ pub fn window(tables: &Tables, transmitter: &Optic, receiver: &Optic) -> Window 
             let (a_row, b_row) = (tables.interfaces.row(a), tables.interfaces.row(b));
             if let Some((row, parent_sends)) = tables.breakout_between(&a_row.key, &b_row.key) {
                 let ends = if parent_sends { [transmitter, receiver] } else { [receiver, transmitter] };
-                if let Some(window) = broken_out(tables, &row.value, ends, parent_sends) {
+                if let Some(window) = broken_out(tables, &row.value, ends, parent_sends, grade) {
                     return window;
                 }
             }
             let mates = a == b
                 || a_row.value.mates_with.iter().any(|mate| mate.eq_ignore_ascii_case(&b_row.key));
-            interface_window((transmitter, receiver), (&a_row.value, &b_row.value), a == b, mates)
+            let rows = (&a_row.value, &b_row.value);
+            interface_window((transmitter, receiver), rows, a == b, mates, grade)
         }
         _ => Window::UNKNOWN,
     }
@@ -163,6 +165,7 @@ fn broken_out(
     breakout: &Breakout,
     [parent, child]: [&Optic; 2],
     parent_sends: bool,
+    grade: Option<Grade>,
 ) -> Option<Window> {
     let id = tables.interfaces.find(breakout.levels.as_ref()?)?;
     let levels = tables.interfaces.row(id);
@@ -173,9 +176,10 @@ fn broken_out(
     } else {
         ((child, &lane), (child_row, &levels.value))
     };
-    let own = interface_window(optics, rows, false, true);
-    let stated = levels.value.max_channel_loss.map(|most| {
-        let others = [parent_row, child_row].into_iter().filter_map(|row| row.max_channel_loss);
+    let own = interface_window(optics, rows, false, true, grade);
+    let stated = levels.value.max_channel_loss.limit(grade).map(|most| {
+        let others =
+            [parent_row, child_row].into_iter().filter_map(|row| row.max_channel_loss.limit(grade));
         others.fold(most, Decibels::min)
     });
     Some(match stated {
@@ -189,14 +193,15 @@ fn interface_window(
     rows: (&Interface, &Interface),
     same: bool,
     mates: bool,
+    grade: Option<Grade>,
 ) -> Window {
     let (tx, rx) = optics;
     let mean = mean_window(tx, rx);
     // What an interface budgets beyond its penalties is for the channel.
-    let by_budget = || Some(rows.0.power_budget? - rows.0.penalty?);
-    let (max, basis) = match rows.0.max_channel_loss.or_else(by_budget) {
+    let by_budget = || Some(rows.0.power_budget? - rows.0.penalty.penalty(grade)?);
+    let (max, basis) = match rows.0.max_channel_loss.limit(grade).or_else(by_budget) {
         Some(stated) if same || (mates && rows.0.fibers == 1) => (Some(stated), Basis::ChannelLoss),
-        _ => unlike_max(optics, rows),
+        _ => unlike_max(optics, rows, grade),
     };
     let stated_min = rows.1.min_channel_loss.filter(|_| same || mates);
     let min = match (mean, stated_min) {
@@ -224,7 +229,11 @@ fn mean_window(tx: &Optic, rx: &Optic) -> Option<Decibels> {
 
 /// The greatest loss between unlike interfaces. Systems that state modulation amplitude are judged
 /// in those terms: their mean figures are informative only.
-fn unlike_max(optics: (&Optic, &Optic), rows: (&Interface, &Interface)) -> (Option<Decibels>, Basis) {
+fn unlike_max(
+    optics: (&Optic, &Optic),
+    rows: (&Interface, &Interface),
+    grade: Option<Grade>,
+) -> (Option<Decibels>, Basis) {
     let amplitude = [rows.0, rows.1].iter().any(|row| row.levels == Some(LevelTerms::Oma));
     let mean = match (optics.0.launch[0], optics.1.receive_least) {
         (Some(launch), Some(least)) => Some(launch - least),
@@ -237,7 +246,7 @@ fn unlike_max(optics: (&Optic, &Optic), rows: (&Interface, &Interface)) -> (Opti
     // A launch that states no figure less its penalty has at least its least amplitude and at most the
     // penalty that the budget allows for.
     let stated = rows.0.launch_oma_less_penalty;
-    let launch = stated.or_else(|| Some(rows.0.launch_oma? - rows.0.penalty?));
+    let launch = stated.or_else(|| Some(rows.0.launch_oma? - rows.0.penalty.penalty(grade)?));
     match (launch, sensitivity) {
         (Some(launch), Some(sensitivity)) => {
             let by_amplitude = launch - sensitivity;

@@ -50,6 +50,8 @@ pub struct FiberType {
     pub zero_dispersion_slope: Option<f64>,
     /// Dispersion range at 1550 nm.
     pub dispersion_1550: Option<(PsPerNmKm, PsPerNmKm)>,
+    /// Core diameter of a multimode fiber, where known.
+    pub core: Option<Micrometers>,
     /// Modal bandwidth at 850 nm, MHz km.
     pub bandwidth_850: Option<f64>,
 }

@@ -1,6 +1,6 @@
 //! Point-to-point interface types.
 
-use super::{Band, FiberKind};
+use super::{Band, ByGrade, FiberKind, Grade};
 use crate::units::{DecibelMilliwatts, Decibels, GigabitsPerSecond, Kilometers, Nanometers, PsPerNm};
 
 /// In which terms a level is stated.
@@ -71,13 +71,13 @@ pub struct Interface {
     /// Damage level.
     pub damage: Option<DecibelMilliwatts>,
     /// Greatest channel insertion loss.
-    pub max_channel_loss: Option<Decibels>,
+    pub max_channel_loss: ByGrade,
     /// Least channel insertion loss.
     pub min_channel_loss: Option<Decibels>,
     /// Power budget, penalties included.
     pub power_budget: Option<Decibels>,
     /// Allocation for penalties.
-    pub penalty: Option<Decibels>,
+    pub penalty: ByGrade,
     /// Accumulated dispersion allowed, least and most.
     pub dispersion: [Option<PsPerNm>; 2],
     /// Return loss the link must keep.
@@ -105,11 +105,7 @@ impl Interface {
     pub fn reach(&self, fiber: &str, kind: FiberKind) -> Option<Kilometers> {
         match kind {
             FiberKind::SingleMode => self.reach_single_mode,
-            FiberKind::Multimode => {
-                let grade = fiber.to_uppercase();
-                let index = grade.strip_prefix("OM")?.chars().next()?.to_digit(10)? as usize;
-                self.reach_multimode.get(index.checked_sub(1)?).copied().flatten()
-            }
+            FiberKind::Multimode => self.reach_multimode[Grade::of(fiber)?.index()],
         }
     }
 }

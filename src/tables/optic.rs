@@ -240,7 +240,7 @@ impl Optic {
 /// are stated in mean power.
 fn floor(interface: &Interface) -> Option<DecibelMilliwatts> {
     let (sensitivity, terms) = interface.sensitivity?;
-    (terms == Some(LevelTerms::Mean)).then_some(sensitivity + interface.penalty?)
+    (terms == Some(LevelTerms::Mean)).then_some(sensitivity + interface.penalty.any?)
 }
 
 /// The words of a PON optic's name without the word for its role.

@@ -7,7 +7,7 @@ use std::sync::LazyLock;
 use spanwright::check::Severity;
 use spanwright::engine::fit::{Answer, Go};
 use spanwright::read::tables::built_in;
-use spanwright::tables::{FiberKind, Interface, Row, Tables};
+use spanwright::tables::{FiberKind, Grade, Interface, Row, Tables};
 
 use crate::bench::{over, port, rules};
 
@@ -107,7 +107,9 @@ fn own_fiber(row: &Row<Interface>) -> (&'static str, f64) {
 
 /// The smaller channel loss of both ways.
 fn channel_loss(row: &Row<Interface>) -> Option<f64> {
-    let losses = row.value.max_channel_loss.zip(mate(row).value.max_channel_loss);
+    let grade = Grade::of(own_fiber(row).0);
+    let of = |row: &Row<Interface>| row.value.max_channel_loss.limit(grade);
+    let losses = of(row).zip(of(mate(row)));
     losses.map(|(there, back)| there.value().min(back.value()))
 }
 

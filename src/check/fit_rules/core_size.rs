@@ -19,9 +19,9 @@ pub static RULE: Rule = Rule {
 /// Judges the way between two ends.
 pub fn judge(_: &Side<'_>, _: &Side<'_>, way: &Way<'_>, _: &Tables) -> Outcome {
     let multimode = |fiber: &&&Row<FiberType>| fiber.value.kind == FiberKind::Multimode;
-    let mut wide = way.fibers.iter().filter(multimode).map(|fiber| fiber.key == "OM1");
-    let Some(first) = wide.next() else { return Outcome::Idle };
-    if wide.all(|is| is == first) {
+    let mut cores = way.fibers.iter().filter(multimode).filter_map(|fiber| fiber.value.core);
+    let Some(first) = cores.next() else { return Outcome::Idle };
+    if cores.all(|core| core == first) {
         return Outcome::Fits;
     }
     let names: Vec<&str> = way.fibers.iter().map(|fiber| fiber.key.as_str()).collect();

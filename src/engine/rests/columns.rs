@@ -1,8 +1,8 @@
 //! Which columns of a row a judgement reads.
 
-use crate::budget::{Basis, Direction, Pair};
+use crate::budget::{Basis, Direction, Pair, PairGrade};
 use crate::loss::TableName;
-use crate::tables::{FiberKind, Optic, Role, Tables};
+use crate::tables::{FiberKind, Grade, Optic, Role, Tables};
 
 /// What is judged beside the sum of losses.
 #[derive(Debug, Clone, Copy, Default)]
@@ -105,7 +105,12 @@ pub(super) fn of_sender(pair: &Pair, tx: &Optic, rx: &Optic, fibers: &[&str]) ->
     }
     match pair.fiber_kind {
         FiberKind::SingleMode => columns.push("reach_g652_m"),
-        FiberKind::Multimode => columns.extend(fibers.iter().filter_map(|fiber| reach_column(fiber))),
+        FiberKind::Multimode => {
+            for [reach, channel_loss] in fibers.iter().filter_map(|fiber| of_grade(fiber)) {
+                columns.push(reach);
+                columns.extend(Some(channel_loss).filter(|_| pair.grade != PairGrade::Any));
+            }
+        }
     }
     if tx.family != rx.family && pair.window.same_kind {
         columns.push("mates_with");
@@ -139,17 +144,16 @@ const UP_SENDER: [&str; 9] = [
     "max_reflectance_db",
 ];
 
-/// The column that holds the reach on a grade of multimode fiber.
-fn reach_column(fiber: &str) -> Option<&'static str> {
-    const COLUMNS: [(&str, &str); 5] = [
-        ("OM1", "reach_om1_m"),
-        ("OM2", "reach_om2_m"),
-        ("OM3", "reach_om3_m"),
-        ("OM4", "reach_om4_m"),
-        ("OM5", "reach_om5_m"),
+/// The columns that hold reach and channel loss on a grade of multimode fiber.
+fn of_grade(fiber: &str) -> Option<[&'static str; 2]> {
+    const COLUMNS: [[&str; 2]; 5] = [
+        ["reach_om1_m", "channel_loss_om1_db"],
+        ["reach_om2_m", "channel_loss_om2_db"],
+        ["reach_om3_m", "channel_loss_om3_db"],
+        ["reach_om4_m", "channel_loss_om4_db"],
+        ["reach_om5_m", "channel_loss_om5_db"],
     ];
-    let fiber = fiber.to_uppercase();
-    COLUMNS.into_iter().find(|(grade, _)| fiber.starts_with(grade)).map(|(_, column)| column)
+    Grade::of(fiber).map(|grade| COLUMNS[grade.index()])
 }
 
 /// Columns of the receiving optic: what it needs, what it bears, which wavelengths it takes.

@@ -54,8 +54,7 @@ fn fiber(cells: &mut Cells<'_>) -> Option<Entry<FiberType>> {
         cells.number(column, &PLAIN).map(PsPerNmKm::new)
     });
     let bandwidth_850 = cells.number("bandwidth_850_mhz_km", &PLAIN);
-    // Shown with the row, not computed with; still a number.
-    cells.number("core_um", &PLAIN);
+    let core = cells.number("core_um", &DIAMETER).map(Micrometers::new);
     let value = FiberType {
         kind: kind?,
         usable: usable?,
@@ -64,6 +63,7 @@ fn fiber(cells: &mut Cells<'_>) -> Option<Entry<FiberType>> {
         zero_dispersion,
         zero_dispersion_slope,
         dispersion_1550: low.zip(high),
+        core,
         bandwidth_850,
     };
     Some(Entry { key: key?, aliases: cells.list("aliases"), value })

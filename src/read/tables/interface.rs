@@ -4,8 +4,8 @@ use super::cells::{Cells, DISPERSION, PLAIN, WAVELENGTH};
 use super::fiber::fiber_kind;
 use super::layout::{Entry, Layout, no_clashes};
 use super::pon::bands;
-use crate::tables::{Band, Interface, LevelTerms};
-use crate::units::{DecibelMilliwatts, Nanometers, PsPerNm};
+use crate::tables::{Band, ByGrade, Interface, LevelTerms};
+use crate::units::{DecibelMilliwatts, Decibels, Nanometers, PsPerNm};
 
 pub(super) static INTERFACES: Layout<Interface> = Layout {
     name: "interfaces",
@@ -45,6 +45,8 @@ fn interface(cells: &mut Cells<'_>) -> Option<Entry<Interface>> {
     let dispersion = cells.ordered(["dispersion_min_ps_nm", "dispersion_max_ps_nm"], |cells, c| {
         cells.number(c, &DISPERSION).map(PsPerNm::new)
     });
+    let penalty = cells.loss("penalty_db");
+    let penalty = by_grade(cells, penalty, PENALTIES);
     // Shown with the row, not computed with; still a number.
     cells.number("lane_gbaud", &PLAIN);
     let value = Interface {
@@ -62,10 +64,10 @@ fn interface(cells: &mut Cells<'_>) -> Option<Entry<Interface>> {
         sensitivity: level_with_terms(cells, "sensitivity_dbm", "sensitivity_terms"),
         overload: level_with_terms(cells, "overload_dbm", "overload_terms"),
         damage: cells.level("damage_dbm"),
-        max_channel_loss,
+        max_channel_loss: by_grade(cells, max_channel_loss, CHANNEL_LOSSES),
         min_channel_loss,
         power_budget: cells.loss("power_budget_db"),
-        penalty: cells.loss("penalty_db"),
+        penalty,
         dispersion,
         min_return_loss: cells.loss("min_return_loss_db"),
         max_reflectance: cells.reflectance("max_reflectance_db"),
@@ -81,6 +83,23 @@ fn interface(cells: &mut Cells<'_>) -> Option<Entry<Interface>> {
         fibers: fibers?,
     };
     Some(Entry { key: key?, aliases: cells.list("aliases"), value })
+}
+
+/// Channel insertion loss by grade, OM1 to OM5.
+const CHANNEL_LOSSES: [&str; 5] = [
+    "channel_loss_om1_db",
+    "channel_loss_om2_db",
+    "channel_loss_om3_db",
+    "channel_loss_om4_db",
+    "channel_loss_om5_db",
+];
+
+/// Penalties by grade.
+const PENALTIES: [&str; 5] =
+    ["penalty_om1_db", "penalty_om2_db", "penalty_om3_db", "penalty_om4_db", "penalty_om5_db"];
+
+fn by_grade(cells: &mut Cells<'_>, any: Option<Decibels>, columns: [&'static str; 5]) -> ByGrade {
+    ByGrade { any, grades: columns.map(|column| cells.loss(column)) }
 }
 
 /// The word for the forward error correction; nothing = not known.

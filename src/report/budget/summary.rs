@@ -1,8 +1,10 @@
 //! Sentences about a judged plan that all faces share.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
-use crate::budget::{End, Reason, State};
+use crate::budget::{End, Pair, PairGrade, Reason, State};
 use crate::check::standing::rule_of_state;
 use crate::check::view::View;
 use crate::check::words::usual_grades;
@@ -183,7 +185,28 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
     lines.push(format!("ageing {}, temperature {}", allowances.ageing, allowances.temperature));
     lines.extend(dirt(view));
     lines.extend(unlike_fiber_joints(view));
+    lines.extend(unknown_grades(view));
     lines
+}
+
+/// Interfaces whose channel loss depends on a grade of fiber that is not known.
+fn unknown_grades(view: View<'_>) -> Vec<String> {
+    let pairs = &view.assessment.pairs.pairs;
+    if !pairs.iter().any(|pair| pair.grade == PairGrade::Unknown) {
+        return Vec::new();
+    }
+    let used: BTreeSet<u32> = view.assessment.ends.iter().map(|end| end.pair).collect();
+    let unknown = used.iter().map(|index| &pairs[*index as usize]);
+    let line = |pair: &Pair| {
+        let (optic, max) = (view.optic_name(pair.transmitter), pair.window.max?);
+        Some(format!(
+            "the loss that `{optic}` allows depends on the grade of fiber, which is not known on a way: the \
+             least, {max}, is taken"
+        ))
+    };
+    let lines: BTreeSet<String> =
+        unknown.filter(|pair| pair.grade == PairGrade::Unknown).filter_map(line).collect();
+    lines.into_iter().collect()
 }
 
 /// Where unlike fibers meet and no row tells what that costs.
