@@ -396,7 +396,7 @@ fn each_end_has_its_own_channel() {
 fn a_cord_has_two_ends() {
     let ran = fit(&["--optic", "10GBASE-LR", "--length", "1 km", "--plugs", "LC/UPC,SC/APC,LC/UPC"]);
     assert_eq!(ran.code, 2, "{}", ran.out);
-    assert!(ran.err.contains("names 3 plugs") && ran.err.contains("LC/UPC,SC/APC"), "{}", ran.err);
+    assert!(ran.err.contains("names 3 plugs"), "{}", ran.err);
 }
 
 /// An optic of a PON that stands alone faces the other side of its class (ITU-T G.984.2: an OLT and

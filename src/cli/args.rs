@@ -168,6 +168,12 @@ pub struct PathArgs {
     /// What stands on the path.
     #[command(flatten)]
     pub route: RouteArgs,
+    /// Channel that the optic is set to, e.g. CWDM1551 or C31; at both ends, where nothing else is said
+    #[arg(long, value_name = "CHANNEL")]
+    pub channel: Option<String>,
+    /// Channel that the far optic is set to
+    #[arg(long, value_name = "CHANNEL")]
+    pub far_channel: Option<String>,
     /// What the judgement is given beside the path.
     #[command(flatten)]
     pub judge: JudgeArgs,
@@ -179,12 +185,13 @@ pub struct PathArgs {
 /// A path on the command line.
 #[derive(Debug, Args)]
 pub struct RouteArgs {
-    /// Optic at both ends, e.g. 10GBASE-LR
-    #[arg(long, value_name = "NAME", conflicts_with = "class")]
-    pub optic: Option<String>,
+    /// Optic, e.g. 10GBASE-LR; at both ends, where nothing else is said of the far one. Several of one
+    /// combined PON module: separated by commas, or repeat
+    #[arg(long, value_name = "NAME", conflicts_with = "class", value_delimiter = ',')]
+    pub optic: Vec<String>,
     /// Optic at the far end, where it is another
-    #[arg(long, value_name = "NAME")]
-    pub far_optic: Option<String>,
+    #[arg(long, value_name = "NAME", value_delimiter = ',')]
+    pub far_optic: Vec<String>,
     /// PON class, e.g. "GPON B+" or "XGS-PON N1"
     #[arg(long, value_name = "CLASS")]
     pub class: Option<String>,

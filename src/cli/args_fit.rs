@@ -4,8 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::{JudgeArgs, OutputArgs, RouteArgs, quantity};
-use crate::units::{GigabitsPerSecond, Watts};
+use super::args::{JudgeArgs, OutputArgs, RouteArgs};
 
 /// `spanwright fit`
 #[derive(Debug, Args)]
@@ -66,15 +65,15 @@ pub struct NearArgs {
     /// Temperature range of the module: C, E or I
     #[arg(long, value_name = "RANGE")]
     pub temperature: Option<String>,
-    /// Kind of place, e.g. central-office, cabinet
+    /// Kind of place: central-office, premises, hut, cabinet, closure, pole or outdoors
     #[arg(long, value_name = "KIND")]
     pub place: Option<String>,
     /// The most electrical power that the module takes, e.g. "1.5 W"
-    #[arg(long, value_parser = quantity::<Watts>, value_name = "W")]
-    pub power: Option<Watts>,
+    #[arg(long, value_name = "W")]
+    pub power: Option<String>,
     /// Data rate that the port is set to, e.g. 10G
-    #[arg(long, value_parser = quantity::<GigabitsPerSecond>, value_name = "RATE")]
-    pub rate: Option<GigabitsPerSecond>,
+    #[arg(long, value_name = "RATE")]
+    pub rate: Option<String>,
     /// Error correction that the port is set to: none, fc, rs528, rs544, cfec, ofec
     #[arg(long, value_name = "FEC")]
     pub fec: Option<String>,
@@ -83,7 +82,7 @@ pub struct NearArgs {
     pub face: Option<String>,
     /// Lane of a broken-out parallel optic that this port is
     #[arg(long, value_name = "LANE")]
-    pub lane: Option<u16>,
+    pub lane: Option<String>,
 }
 
 /// The same of the far port.
@@ -109,11 +108,11 @@ pub struct FarArgs {
     #[arg(long, value_name = "KIND")]
     pub far_place: Option<String>,
     /// The most electrical power that the far module takes
-    #[arg(long, value_parser = quantity::<Watts>, value_name = "W")]
-    pub far_power: Option<Watts>,
+    #[arg(long, value_name = "W")]
+    pub far_power: Option<String>,
     /// Data rate that the far port is set to
-    #[arg(long, value_parser = quantity::<GigabitsPerSecond>, value_name = "RATE")]
-    pub far_rate: Option<GigabitsPerSecond>,
+    #[arg(long, value_name = "RATE")]
+    pub far_rate: Option<String>,
     /// Error correction that the far port is set to
     #[arg(long, value_name = "FEC")]
     pub far_fec: Option<String>,
@@ -122,7 +121,7 @@ pub struct FarArgs {
     pub far_face: Option<String>,
     /// Lane of a broken-out parallel optic that the far port is
     #[arg(long, value_name = "LANE")]
-    pub far_lane: Option<u16>,
+    pub far_lane: Option<String>,
 }
 
 /// What is known of the cords.

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use super::args::{Common, FitArgs, Format};
 use super::exit::{self, Failure};
 use super::fit_plan::{self, PortArgs};
-use super::path_plan::usual_mate;
+use super::path_plan::{self, usual_mate};
 use super::progress::Progress;
 use super::{engine, output};
 use crate::budget::Settings;
@@ -20,7 +20,8 @@ use crate::engine::fit::{Answer, Answers, Go};
 use crate::engine::pads::{PadAdvice, pads, stock_of};
 use crate::fit::in_hand::{InHand, in_hand};
 use crate::fit::memory::decode;
-use crate::plan::{Plan, PortKind};
+use crate::plan::{Fitting, Plan, PortKind};
+use crate::read::plan::Typed;
 use crate::read::sources::Sources;
 use crate::read::stock::{self, Stock};
 use crate::read::{dump, tables};
@@ -67,7 +68,7 @@ impl Prepared {
 }
 
 fn on_the_command_line(args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {
-    if args.route.optic.is_none() && args.route.class.is_none() && args.memory.is_none() {
+    if args.route.optic.is_empty() && args.route.class.is_none() && args.memory.is_none() {
         let text = "error: what is to be judged? Say --optic NAME, --class CLASS or --memory DUMP, or \
                     name a plan\n\nFor more information, try '--help'.\n";
         return Err(Failure::Refused(text.to_string()));
@@ -75,8 +76,9 @@ fn on_the_command_line(args: &FitArgs, common: &Common) -> Result<ExitCode, Fail
     let color = output::error_color(common);
     let mut sources = Sources::default();
     let (tables, mut findings) = tables::load(&args.judge.tables, &mut sources);
-    let (mut plan, faults) = fit_plan::build(args, &tables);
-    findings.extend(faults);
+    let mut typed = Typed::new(tables.clone(), &mut sources);
+    let mut plan = fit_plan::build(args, &tables, &mut typed);
+    findings.extend(typed.findings());
     engine::apply(&args.judge, &mut plan);
     let mut prepared = Prepared::new(plan, tables, findings, sources);
     prepared.put_in_hand(args, 0, color)?;
@@ -115,19 +117,29 @@ impl Prepared {
     /// Lays what the command line says of the port over what the plan says.
     fn replace(&mut self, args: &FitArgs, port: u32) {
         let said = PortArgs::from(&args.near);
-        if let Some(optic) = &args.route.optic {
-            let channel = said.channel.map_or_else(String::new, |channel| format!(" {channel}"));
-            self.plan.ports[port as usize].optics =
-                Some(self.plan.optic_set(vec![format!("{optic}{channel}")]));
+        let other = !args.route.optic.is_empty();
+        if other {
+            self.plan.ports[port as usize].optics = Some(self.plan.optic_set(args.route.optic.clone()));
         }
-        if said.says_something() || args.route.optic.is_some() {
+        if said.says_something() || other {
             let mut fitting = self.plan.fitting_of(port).cloned().unwrap_or_default();
-            if args.route.optic.is_some() {
+            if other {
                 fitting = fitting.without_module();
             }
-            said.lay(&mut fitting, &self.tables, &mut self.findings);
+            self.lay(&said, &mut fitting, port);
             self.plan.ports[port as usize].fitting = self.plan.fitting(fitting);
         }
+    }
+
+    /// Reads what is said of a port.
+    fn lay(&mut self, said: &PortArgs<'_>, fitting: &mut Fitting, port: u32) {
+        let mut typed = Typed::new(self.tables.clone(), &mut self.sources);
+        said.lay(fitting, &mut typed);
+        if let Some((argument, channel)) = said.said("channel") {
+            path_plan::tune(&mut self.plan, port as usize, argument, channel, &mut typed);
+        }
+        fit_plan::stand_in(&mut self.plan, port as usize, said, &mut typed);
+        self.findings.extend(typed.findings());
     }
 
     /// Puts the module of a memory dump into the port.
@@ -157,30 +169,36 @@ impl Prepared {
         };
         let fitting = self.plan.fitting_of(port).cloned().unwrap_or_default().without_module();
         let mut fitting = of_module.laid_over(fitting);
-        PortArgs::from(&args.near).lay(&mut fitting, &self.tables, &mut self.findings);
         self.plan.ports[port as usize].optics = Some(self.plan.optic_set(vec![name]));
+        self.lay(&PortArgs::from(&args.near), &mut fitting, port);
         self.plan.ports[port as usize].fitting = self.plan.fitting(fitting);
         Ok(())
     }
 
     /// Without a word about the far optic it is the same one, or of a half the other half.
     fn assume_far_optic(&mut self, args: &FitArgs) {
-        let stated = args.route.far_optic.is_some() || args.route.class.is_some();
+        let stated = !args.route.far_optic.is_empty() || args.route.class.is_some();
         let near = self.plan.ports.first().and_then(|port| port.optics);
-        let near = near.and_then(|set| self.plan.optic_sets.get(set as usize)?.first());
+        let near = near.and_then(|set| self.plan.optic_sets.get(set as usize));
         let (Some(near), false, true) = (near, stated, self.plan.ports.len() > 1) else { return };
+        let far: Vec<String> = near.iter().map(|optic| self.usual_far(optic, args)).collect();
+        self.assumed.push(format!("the far end has {}, for none is stated", far.join(" and ")));
+        self.plan.ports[1].optics = Some(self.plan.optic_set(far));
+    }
+
+    /// What faces an optic where nobody says, set to the channel of the near one.
+    fn usual_far(&self, near: &str, args: &FitArgs) -> String {
         let optic = Optic::find(&self.tables, near, Role::Olt);
         let plain = optic.as_ref().and_then(|optic| optic.interface(&self.tables));
-        let plain = plain.map_or(near.as_str(), |row| row.key.as_str());
+        let plain = plain.map_or(near, |row| row.key.as_str());
         let of_near = optic.as_ref().and_then(|optic| optic.channel).map(Channel::name);
-        let lane = args.near.lane.or(args.far.far_lane);
-        let of_lane = lane.and_then(|_| self.tables.breakout_partner(plain)).map(String::from);
-        let mut far = of_lane.unwrap_or_else(|| usual_mate(&self.tables, plain));
-        if let Some(channel) = args.far.far_channel.clone().or(of_near) {
-            far = format!("{far} {channel}");
+        let lane = args.near.lane.is_some() || args.far.far_lane.is_some();
+        let of_lane = if lane { self.tables.breakout_partner(plain) } else { None };
+        let far = of_lane.map_or_else(|| usual_mate(&self.tables, plain), String::from);
+        match args.far.far_channel.clone().or(of_near) {
+            Some(channel) => format!("{far} {channel}"),
+            None => far,
         }
-        self.assumed.push(format!("the far end has {far}, for none is stated"));
-        self.plan.ports[1].optics = Some(self.plan.optic_set(vec![far]));
     }
 
     fn take_stock(&mut self, args: &FitArgs) {
@@ -255,7 +273,7 @@ fn print(
 
 fn whole_plan(path: &Path, args: &FitArgs, common: &Common) -> Result<ExitCode, Failure> {
     let color = output::error_color(common);
-    let alone = args.route.optic.is_some() || args.memory.is_some() || args.stock.is_some();
+    let alone = !args.route.optic.is_empty() || args.memory.is_some() || args.stock.is_some();
     if alone || PortArgs::from(&args.near).says_something() {
         let text = "error: for one module or stock, say which port: --port ID\n";
         return Err(Failure::Refused(text.to_string()));

@@ -3,156 +3,85 @@
 use super::args::FitArgs;
 use super::args_fit::{FarArgs, NearArgs, YesNo};
 use super::path_plan;
-use crate::check::plan_rules::{unknown_row, unknown_word, wrong_type};
-use crate::check::{Finding, nearest};
 use crate::place::Origin;
 use crate::plan::{Build, Fitting, JointKind, Panel, Place, Plan, Plug, PointRef, Polarity, Span};
-use crate::tables::grid::Channel;
-use crate::tables::{FEC_WORDS, Named, Optic, Role, Table, Tables};
-use crate::units::{GigabitsPerSecond, Kilometers, Watts};
+use crate::read::plan::Typed;
+use crate::tables::{Named, Optic, Role, Tables};
+use crate::units::Kilometers;
 
 const HERE: Origin = Origin::COMMAND_LINE;
 
-/// What can be said of either port.
-pub(super) struct PortArgs<'a> {
-    cage: Option<&'a str>,
-    card: Option<&'a str>,
-    form: Option<&'a str>,
-    pub(super) channel: Option<&'a str>,
-    temperature: Option<&'a str>,
-    place: Option<&'a str>,
-    power: Option<Watts>,
-    rate: Option<GigabitsPerSecond>,
-    fec: Option<&'a str>,
-    face: Option<&'a str>,
-    lane: Option<u16>,
+/// What is said of a port: the argument, the key that it has in a plan, and the text.
+pub(super) struct PortArgs<'a>(Vec<(&'static str, &'static str, &'a str)>);
+
+macro_rules! said {
+    ($args:ident: $($argument:literal $key:literal $field:ident),+ $(,)?) => {
+        PortArgs(
+            [$(($argument, $key, $args.$field.as_deref())),+]
+                .into_iter()
+                .filter_map(|(argument, key, text)| Some((argument, key, text?)))
+                .collect(),
+        )
+    };
 }
 
 impl<'a> From<&'a NearArgs> for PortArgs<'a> {
     fn from(args: &'a NearArgs) -> Self {
-        Self {
-            cage: args.cage.as_deref(),
-            card: args.card.as_deref(),
-            form: args.form.as_deref(),
-            channel: args.channel.as_deref(),
-            temperature: args.temperature.as_deref(),
-            place: args.place.as_deref(),
-            power: args.power,
-            rate: args.rate,
-            fec: args.fec.as_deref(),
-            face: args.face.as_deref(),
-            lane: args.lane,
-        }
+        said!(args:
+            "--cage" "cage" cage,
+            "--card" "card" card,
+            "--form" "form" form,
+            "--channel" "channel" channel,
+            "--temperature" "temperature" temperature,
+            "--place" "place" place,
+            "--power" "power" power,
+            "--rate" "rate" rate,
+            "--fec" "fec" fec,
+            "--face" "face" face,
+            "--lane" "lane" lane,
+        )
     }
 }
 
 impl<'a> From<&'a FarArgs> for PortArgs<'a> {
     fn from(args: &'a FarArgs) -> Self {
-        Self {
-            cage: args.far_cage.as_deref(),
-            card: args.far_card.as_deref(),
-            form: args.far_form.as_deref(),
-            channel: args.far_channel.as_deref(),
-            temperature: args.far_temperature.as_deref(),
-            place: args.far_place.as_deref(),
-            power: args.far_power,
-            rate: args.far_rate,
-            fec: args.far_fec.as_deref(),
-            face: args.far_face.as_deref(),
-            lane: args.far_lane,
-        }
+        said!(args:
+            "--far-cage" "cage" far_cage,
+            "--far-card" "card" far_card,
+            "--far-form" "form" far_form,
+            "--far-channel" "channel" far_channel,
+            "--far-temperature" "temperature" far_temperature,
+            "--far-place" "place" far_place,
+            "--far-power" "power" far_power,
+            "--far-rate" "rate" far_rate,
+            "--far-fec" "fec" far_fec,
+            "--far-face" "face" far_face,
+            "--far-lane" "lane" far_lane,
+        )
     }
 }
 
 impl PortArgs<'_> {
     /// Whether anything is said.
     pub(super) fn says_something(&self) -> bool {
-        let words = [
-            self.cage,
-            self.card,
-            self.form,
-            self.channel,
-            self.temperature,
-            self.place,
-            self.fec,
-            self.face,
-        ];
-        words.iter().any(Option::is_some)
-            || self.power.is_some()
-            || self.rate.is_some()
-            || self.lane.is_some()
+        !self.0.is_empty()
     }
 
-    /// Lays what is said over a fitting.
-    pub(super) fn lay(&self, fitting: &mut Fitting, tables: &Tables, findings: &mut Vec<Finding>) {
-        let forms = &tables.form_factors;
-        lay_row(&mut fitting.cage, self.cage, ("form factor", forms), findings);
-        lay_row(&mut fitting.form, self.form, ("form factor", forms), findings);
-        let ranges = &tables.temperature_ranges;
-        lay_row(&mut fitting.temperature, self.temperature, ("temperature range", ranges), findings);
-        if let Some(card) = self.card {
-            fitting.card = Some(card.to_string());
-        }
-        if let Some(fec) = self.fec {
-            match FEC_WORDS.iter().find(|word| **word == fec) {
-                Some(word) => fitting.fec = Some((*word).to_string()),
-                None => findings.push(no_word(fec, "error correction", &FEC_WORDS)),
-            }
-        }
-        if let Some(face) = self.face {
-            fitting.face = plug(face, tables, findings);
-        }
-        fitting.power = self.power.or(fitting.power);
-        fitting.rate = self.rate.or(fitting.rate);
-        fitting.lane = self.lane.or(fitting.lane);
+    /// The argument and the text of one key.
+    pub(super) fn said(&self, key: &str) -> Option<(&'static str, &str)> {
+        self.0.iter().find(|said| said.1 == key).map(|(argument, _, text)| (*argument, *text))
     }
 
-    /// The channel, checked.
-    fn channel(&self, findings: &mut Vec<Finding>) -> Option<String> {
-        let text = self.channel?;
-        match Channel::parse(text) {
-            Ok(_) => Some(text.trim().to_string()),
-            Err(error) => {
-                findings.push(unknown_word::RULE.hit(HERE, text, error.to_string()));
-                None
+    /// Lays what is said over a fitting. A card that no table has would leave everything that it
+    /// decides unchecked: on a command line it is a slip.
+    pub(super) fn lay(&self, fitting: &mut Fitting, typed: &mut Typed<'_>) {
+        for (argument, key, text) in &self.0 {
+            match *key {
+                "card" => fitting.card = typed.row(argument, text, "card", |tables| &tables.cards),
+                key => typed.fit_out(fitting, key, argument, text),
             }
         }
     }
-}
-
-fn lay_row<T>(
-    into: &mut Option<String>,
-    written: Option<&str>,
-    (what, table): (&str, &Table<T>),
-    findings: &mut Vec<Finding>,
-) {
-    let Some(written) = written else { return };
-    match table.get(written) {
-        Some(row) => *into = Some(row.key.clone()),
-        None => {
-            let message = format!("no table has the {what} `{written}`");
-            let near = nearest(written, table.names());
-            let rows = || table.rows().iter().map(|row| row.key.as_str()).collect::<Vec<_>>().join(", ");
-            let hint = match near {
-                Some(near) => format!("did you mean `{near}`?"),
-                None => format!("the rows are {}", rows()),
-            };
-            findings.push(unknown_row::RULE.hit(HERE, written, message).hint(hint));
-        }
-    }
-}
-
-fn no_word(written: &str, what: &str, words: &[&str]) -> Finding {
-    let message = format!("`{written}` is no {what}");
-    unknown_word::RULE.hit(HERE, written, message).hint(format!("the words are {}", words.join(", ")))
-}
-
-fn plug(written: &str, tables: &Tables, findings: &mut Vec<Finding>) -> Plug {
-    Plug::parse(written, &tables.polishes).unwrap_or_else(|error| {
-        let hint = unknown_word::meant_face(&error, &tables.polishes);
-        findings.push(unknown_word::RULE.hit(HERE, written, error.to_string()).hint(hint));
-        Plug::default()
-    })
 }
 
 /// The arguments that describe the way or the far port, as far as they are given: in a plan both stand
@@ -161,7 +90,7 @@ pub(super) fn of_the_way(args: &FitArgs) -> Vec<&'static str> {
     let (route, cords) = (&args.route, &args.cords);
     let given = [
         (route.class.is_some(), "--class"),
-        (route.far_optic.is_some(), "--far-optic"),
+        (!route.far_optic.is_empty(), "--far-optic"),
         (PortArgs::from(&args.far).says_something(), "--far-…"),
         (route.length.is_some(), "--length"),
         (route.connectors > 0, "--connectors"),
@@ -179,31 +108,37 @@ pub(super) fn of_the_way(args: &FitArgs) -> Vec<&'static str> {
     given.into_iter().filter(|(is, _)| *is).map(|(_, name)| name).collect()
 }
 
-/// Builds the plan: port A, the way, port B. Without a length there is no way.
-pub(super) fn build(args: &FitArgs, tables: &Tables) -> (Plan, Vec<Finding>) {
-    let (mut plan, mut findings) = path_plan::build(&args.route, tables);
+/// Builds the plan: the port, the way, the far port. Without a length there is no way.
+pub(super) fn build(args: &FitArgs, tables: &Tables, typed: &mut Typed<'_>) -> Plan {
+    let mut plan = path_plan::build(&args.route, tables, typed);
     for (index, port) in [PortArgs::from(&args.near), PortArgs::from(&args.far)].iter().enumerate() {
         let mut fitting = Fitting::default();
-        port.lay(&mut fitting, tables, &mut findings);
+        port.lay(&mut fitting, typed);
         clear_up(&mut plan, index, &fitting, tables);
         plan.ports[index].fitting = plan.fitting(fitting);
-        if let Some(channel) = port.channel(&mut findings) {
-            tune(&mut plan, index, &channel);
+        if let Some((argument, channel)) = port.said("channel") {
+            path_plan::tune(&mut plan, index, argument, channel, typed);
         }
-        if let Some(kind) = port.place {
-            let name = plan.names.intern(if index == 0 { "here" } else { "there" });
-            plan.places.push(Place { name, kind: kind.to_string(), at: None, origin: HERE });
-            plan.ports[index].place = Some(plan.places.len() as u32 - 1);
-        }
+        stand_in(&mut plan, index, port, typed);
     }
     if args.route.length.is_none() {
         plan.spans.clear();
         plan.joints.clear();
         plan.ports.truncate(1);
     } else {
-        cords(args, &mut plan, tables, &mut findings);
+        cords(args, &mut plan, typed);
     }
-    (plan, findings)
+    plan
+}
+
+/// Puts a port into a place of the kind that is said, whatever its place was.
+pub(super) fn stand_in(plan: &mut Plan, port: usize, said: &PortArgs<'_>, typed: &mut Typed<'_>) {
+    let kind = said.said("place").and_then(|(argument, kind)| typed.place(argument, kind));
+    if let Some(kind) = kind {
+        let name = plan.names.intern(if port == 0 { "here" } else { "there" });
+        plan.places.push(Place { name, kind, at: None, origin: HERE });
+        plan.ports[port].place = Some(plan.places.len() as u32 - 1);
+    }
 }
 
 /// Writes an optic by its full name where its spelling is clear only within a form factor: `LR` is
@@ -220,31 +155,12 @@ fn clear_up(plan: &mut Plan, port: usize, fitting: &Fitting, tables: &Tables) {
     }
 }
 
-/// Writes a channel behind the optic of a port.
-fn tune(plan: &mut Plan, port: usize, channel: &str) {
-    let set = plan.ports[port].optics.and_then(|set| plan.optic_sets.get(set as usize));
-    let tuned: Vec<String> =
-        set.map_or_else(Vec::new, |set| set.iter().map(|optic| format!("{optic} {channel}")).collect());
-    plan.ports[port].optics = Some(plan.optic_set(tuned));
-}
-
 /// Puts what is said of the cords on the way.
-fn cords(args: &FitArgs, plan: &mut Plan, tables: &Tables, findings: &mut Vec<Finding>) {
+fn cords(args: &FitArgs, plan: &mut Plan, typed: &mut Typed<'_>) {
     let said = &args.cords;
-    if said.plugs.len() > 2 {
-        let message = format!("`--plugs` names {} plugs, and a cord has two ends", said.plugs.len());
-        let hint = "write one plug for both ends, or two: `LC/UPC,SC/APC`";
-        findings.push(wrong_type::RULE.hit(HERE, "plugs", message).hint(hint));
-    }
-    let plugs: Vec<Plug> = said.plugs.iter().map(|text| plug(text, tables, findings)).collect();
-    let plugs = [0, 1].map(|end| plugs.get(end).or(plugs.first()).cloned().unwrap_or_default());
-    let mut types = Vec::new();
-    for written in &said.polarity {
-        match Polarity::ALL.iter().find(|(word, _)| word.eq_ignore_ascii_case(written)) {
-            Some((_, polarity)) => types.push(*polarity),
-            None => findings.push(no_word(written, "type of array cord", &["A", "B", "C"])),
-        }
-    }
+    let plugs = typed.plugs("--plugs", &said.plugs).unwrap_or_default();
+    let types = said.polarity.iter().filter_map(|text| typed.polarity("--polarity", text));
+    let types: Vec<Polarity> = types.collect();
     let usual = Build {
         plugs: [Plug::default(), Plug::default()],
         polarity: types.first().copied(),

@@ -6,6 +6,7 @@ use super::args::{Common, PathArgs, RouteArgs};
 use super::exit::{self, Failure};
 use super::{engine, output, path_plan};
 use crate::budget::{Detail, End, Settings, detail};
+use crate::read::plan::Typed;
 use crate::read::sources::Sources;
 use crate::read::tables;
 use crate::report::budget::Budget;
@@ -15,8 +16,20 @@ pub(super) fn run(args: &PathArgs, common: &Common) -> Result<ExitCode, Failure>
     needed(&args.route)?;
     let mut sources = Sources::default();
     let (tables, mut findings) = tables::load(&args.judge.tables, &mut sources);
-    let (mut plan, faults) = path_plan::build(&args.route, &tables);
-    findings.extend(faults);
+    let mut typed = Typed::new(tables.clone(), &mut sources);
+    let mut plan = path_plan::build(&args.route, &tables, &mut typed);
+    let same = args.channel.as_ref().filter(|_| args.route.far_optic.is_empty());
+    let far = args.far_channel.as_ref().map(|channel| ("--far-channel", channel));
+    let channels = [
+        args.channel.as_ref().map(|channel| ("--channel", channel)),
+        far.or(same.map(|channel| ("--channel", channel))),
+    ];
+    for (port, said) in channels.into_iter().enumerate() {
+        if let Some((argument, channel)) = said {
+            path_plan::tune(&mut plan, port, argument, channel, &mut typed);
+        }
+    }
+    findings.extend(typed.findings());
     engine::apply(&args.judge, &mut plan);
     let settings = Settings { statistics: !args.judge.no_statistics, cross_check: None };
     let judged = engine::judged(plan, tables, findings, &sources, settings, color)?;
@@ -43,7 +56,7 @@ pub(super) fn run(args: &PathArgs, common: &Common) -> Result<ExitCode, Failure>
 fn needed(route: &RouteArgs) -> Result<(), Failure> {
     let missing = [
         (route.length.is_none(), "--length <LENGTH>"),
-        (route.optic.is_none() && route.class.is_none(), "--optic <NAME> or --class <CLASS>"),
+        (route.optic.is_empty() && route.class.is_none(), "--optic <NAME> or --class <CLASS>"),
     ];
     let missing: Vec<&str> = missing.into_iter().filter(|one| one.0).map(|one| one.1).collect();
     if missing.is_empty() {

@@ -1,12 +1,11 @@
 //! A plan made from the arguments of one path.
 
 use super::args::RouteArgs;
-use crate::check::plan_rules::{bad_ratio, unknown_row};
-use crate::check::{Finding, nearest};
 use crate::place::Origin;
 use crate::plan::usual_grade::usual_grade;
 use crate::plan::{Attenuator, DirectJoint, JointKind, Plan, PointRef, Port, PortKind, Span, Splitter};
-use crate::tables::{Family, FiberKind, Optic, Role, Table, Tables};
+use crate::read::plan::Typed;
+use crate::tables::{Family, FiberKind, Optic, Role, Tables};
 use crate::units::Decibels;
 
 const HERE: Origin = Origin::COMMAND_LINE;
@@ -14,44 +13,41 @@ const HERE: Origin = Origin::COMMAND_LINE;
 /// Tolerance of a pad that no table states: half a decibel each way (common practice).
 const USUAL_TOLERANCE: Decibels = Decibels::new(0.5);
 
-/// Builds the plan of one path and names what the tables do not know.
-pub(super) fn build(args: &RouteArgs, tables: &Tables) -> (Plan, Vec<Finding>) {
+/// Builds the plan of one path; what the tables do not know is told by `typed`.
+pub(super) fn build(args: &RouteArgs, tables: &Tables, typed: &mut Typed<'_>) -> Plan {
     let mut plan = Plan::default();
-    let mut findings = Vec::new();
-    known(&tables.fibers, "fiber", &args.fiber, &mut findings);
-    let kind = tables.fibers.get(&args.fiber).map_or(FiberKind::SingleMode, |row| row.value.kind);
+    let fiber = typed.row("--fiber", &args.fiber, "fiber", |tables| &tables.fibers);
+    let fiber = fiber.unwrap_or_else(|| args.fiber.clone());
+    let kind = tables.fibers.get(&fiber).map_or(FiberKind::SingleMode, |row| row.value.kind);
     let usual = usual_grade(kind, is_parallel(args, tables));
-    let grade = args.connector.clone().unwrap_or_else(|| usual.to_string());
     if args.connector.is_none() && args.connectors > 0 {
         plan.assumptions.usual_grades = vec![usual];
     }
+    let grade = args.connector.as_deref().unwrap_or(usual);
+    let grade = typed.row("--connector", grade, "grade", |tables| &tables.connectors);
+    let polish = typed.row("--polish", &args.polish, "polish", |tables| &tables.polishes);
     let usual = if kind == FiberKind::Multimode { "multimode" } else { "fusion" };
-    let splice = args.splice.clone().unwrap_or_else(|| usual.to_string());
-    known(&tables.connectors, "connector grade", &grade, &mut findings);
-    known(&tables.polishes, "polish", &args.polish, &mut findings);
-    known(&tables.splices, "splice", &splice, &mut findings);
-    let (near, far) = ports(&mut plan, args, tables);
-    let connector = JointKind::Connector { grade, polish: args.polish.clone() };
-    let span = span(&mut plan, args, (connector, JointKind::Splice(splice)), near, far);
-    let behind = devices(&mut plan, args, tables, &mut findings);
-    chain(&mut plan, span, &behind, far);
-    (plan, findings)
+    let splice = args.splice.as_deref().unwrap_or(usual);
+    let splice = typed.row("--splice", splice, "splice", |tables| &tables.splices);
+    let ends = ports(&mut plan, args, tables);
+    let connector =
+        JointKind::Connector { grade: grade.unwrap_or_default(), polish: polish.unwrap_or_default() };
+    let splice = JointKind::Splice(splice.unwrap_or_default());
+    let span = span(&mut plan, (args, &fiber), (connector, splice), ends.near, ends.far);
+    let mut behind = devices(&mut plan, args, tables, typed);
+    if ends.near_is_onu {
+        // What stands on the way is said as light meets it from the OLT.
+        behind = behind.into_iter().rev().map(|(first, last)| (last, first)).collect();
+    }
+    chain(&mut plan, span, &behind, ends.far);
+    plan
 }
 
 /// Whether either optic sends over an array of fibers.
 fn is_parallel(args: &RouteArgs, tables: &Tables) -> bool {
-    let optics = [&args.optic, &args.far_optic].into_iter().flatten();
+    let optics = args.optic.iter().chain(&args.far_optic);
     let mut found = optics.filter_map(|name| Optic::find(tables, name, Role::Olt));
     found.any(|optic| optic.fibers(tables) > 2)
-}
-
-fn known<T>(table: &Table<T>, what: &str, name: &str, findings: &mut Vec<Finding>) {
-    if table.find(name).is_none() {
-        let message = format!("no table has the {what} `{name}`");
-        let near = nearest(name, table.names());
-        let hint = near.map_or_else(String::new, |near| format!("did you mean `{near}`?"));
-        findings.push(unknown_row::RULE.hit(HERE, name, message).hint(hint));
-    }
 }
 
 /// What faces an optic where nobody says: the same, or the other half of a single-fiber pair.
@@ -70,20 +66,52 @@ pub(super) fn usual_mate(tables: &Tables, optic: &str) -> String {
 fn pon_mate(tables: &Tables, written: &str, optic: &Optic) -> Option<String> {
     let Family::Pon(id) = optic.family else { return None };
     let row = tables.pon_classes.row(id);
-    let says_its_side = Optic::find(tables, written, Role::Onu)?.role == optic.role;
-    let other = if optic.role == Role::Onu { Role::Olt } else { Role::Onu };
-    says_its_side.then(|| Optic::of_class(row, id, other).name)
+    let other = match says_its_role(tables, written)? {
+        Role::Onu => Role::Olt,
+        _ => Role::Onu,
+    };
+    Some(Optic::of_class(row, id, other).name)
 }
 
-/// The two ports: an OLT and an ONT for a PON class, A and B otherwise.
-fn ports(plan: &mut Plan, args: &RouteArgs, tables: &Tables) -> (PointRef, PointRef) {
-    let near_optic = args.class.as_ref().or(args.optic.as_ref()).cloned().unwrap_or_default();
-    let far_optic = args.far_optic.clone().unwrap_or_else(|| usual_mate(tables, &near_optic));
-    let pon = args.class.is_some() || !args.split.is_empty();
-    let far_kind = if pon { PortKind::Ont } else { PortKind::Equipment };
-    let (near_name, far_name) = if pon { ("olt", "ont") } else { ("A", "B") };
-    let mut port = |name: &str, kind: PortKind, optic: String| {
-        let optics = Some(plan.optic_set(vec![optic]));
+/// The side of a PON that the name of an optic says itself; `None` for the name of a whole class, which
+/// is that of its port, and for anything else.
+fn says_its_role(tables: &Tables, written: &str) -> Option<Role> {
+    let optic = Optic::find(tables, written, Role::Olt)?;
+    let alike = Optic::find(tables, written, Role::Onu)?.role == optic.role;
+    (alike && optic.role != Role::Peer).then_some(optic.role)
+}
+
+/// The two ports of a path.
+struct Ends {
+    near: PointRef,
+    far: PointRef,
+    /// Whether the optic that is asked about is an ONU: light meets the way from the far end then.
+    near_is_onu: bool,
+}
+
+/// The two ports: an OLT and an ONT for a PON, A and B otherwise.
+fn ports(plan: &mut Plan, args: &RouteArgs, tables: &Tables) -> Ends {
+    let near_optics =
+        args.class.as_ref().map_or_else(|| args.optic.clone(), |class| vec![class.clone()]);
+    let far_optics = if args.far_optic.is_empty() {
+        near_optics.iter().map(|optic| usual_mate(tables, optic)).collect()
+    } else {
+        args.far_optic.clone()
+    };
+    let is = |optics: &[String], role: Role| {
+        optics.iter().any(|name| says_its_role(tables, name) == Some(role))
+    };
+    let of_pon = |optics: &[String]| is(optics, Role::Olt) || is(optics, Role::Onu);
+    let near_is_onu = is(&near_optics, Role::Onu);
+    let pon =
+        args.class.is_some() || !args.split.is_empty() || of_pon(&near_optics) || of_pon(&far_optics);
+    let (near, far) = match (pon, near_is_onu) {
+        (false, _) => (("A", PortKind::Equipment), ("B", PortKind::Equipment)),
+        (true, false) => (("olt", PortKind::Equipment), ("ont", PortKind::Ont)),
+        (true, true) => (("ont", PortKind::Ont), ("olt", PortKind::Equipment)),
+    };
+    let mut port = |(name, kind): (&str, PortKind), optics: Vec<String>| {
+        let optics = Some(plan.optic_set(optics));
         let name = plan.names.intern(name);
         plan.ports.push(Port {
             name,
@@ -96,12 +124,19 @@ fn ports(plan: &mut Plan, args: &RouteArgs, tables: &Tables) -> (PointRef, Point
         });
         PointRef::Port(plan.ports.len() as u32 - 1)
     };
-    (port(near_name, PortKind::Equipment, near_optic), port(far_name, far_kind, far_optic))
+    Ends { near: port(near, near_optics), far: port(far, far_optics), near_is_onu }
+}
+
+/// Writes the channel that is said of a port behind its optic.
+pub(super) fn tune(plan: &mut Plan, port: usize, argument: &str, channel: &str, typed: &mut Typed<'_>) {
+    let set = plan.ports[port].optics.and_then(|set| plan.optic_sets.get(set as usize));
+    let tuned = typed.tuned(argument, channel, set.cloned().unwrap_or_default());
+    plan.ports[port].optics = Some(plan.optic_set(tuned));
 }
 
 fn span(
     plan: &mut Plan,
-    args: &RouteArgs,
+    (args, fiber): (&RouteArgs, &str),
     (connector, splice): (JointKind, JointKind),
     from: PointRef,
     to: PointRef,
@@ -111,7 +146,7 @@ fn span(
         from,
         to,
         length: args.length.unwrap_or_default(),
-        fiber: plan.fiber(&args.fiber),
+        fiber: plan.fiber(fiber),
         splice: plan.joint_kind(splice),
         splices: args.splices,
         connector: plan.joint_kind(connector),
@@ -134,7 +169,7 @@ fn devices(
     plan: &mut Plan,
     args: &RouteArgs,
     tables: &Tables,
-    findings: &mut Vec<Finding>,
+    typed: &mut Typed<'_>,
 ) -> Vec<(PointRef, PointRef)> {
     let mut behind = Vec::new();
     if let Some(loss) = args.pad {
@@ -146,16 +181,8 @@ fn devices(
         behind.push(attenuator(plan, "extra", loss, Decibels::ZERO));
     }
     for (index, ratio) in args.split.iter().enumerate() {
-        match tables.splitters.get(&ratio.replace(':', "x")) {
-            Some(row) => {
-                behind.push(splitter(plan, index, row.key.clone(), row.value.inputs, row.value.outputs))
-            }
-            None => {
-                let message = format!("no table has the splitter `{ratio}`");
-                let near = nearest(&ratio.replace(':', "x"), tables.splitters.names());
-                let hint = near.map_or_else(String::new, |near| format!("did you mean `{near}`?"));
-                findings.push(bad_ratio::RULE.hit(HERE, ratio, message).hint(hint));
-            }
+        if let Some((inputs, legs, row)) = typed.split("--split", ratio) {
+            behind.push(splitter(plan, index, row, inputs, legs));
         }
     }
     behind

@@ -55,10 +55,9 @@ pub fn settle(plan: &mut Plan, tables: &Tables) {
         }
     }
     let counted = plan.assumptions.end_connectors == EndConnectors::Counted;
-    if all || (any && counted) {
-        if let Some(joint) = settling.joint(plan, plan.port_joint, MULTIMODE, counted) {
-            plan.port_joint = joint;
-        }
+    let ports = settling.joint(plan, plan.port_joint, MULTIMODE, counted && any);
+    if let Some(joint) = ports.filter(|_| all || (any && counted)) {
+        plan.port_joint = joint;
     }
     settling.rest(plan, if all { MULTIMODE } else { SINGLE_MODE });
     plan.assumptions.usual_grades = settling.assumed.into_iter().collect();

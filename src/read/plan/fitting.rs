@@ -59,7 +59,7 @@ impl Reader<'_> {
     /// An optic with the channel that it is set to.
     pub(super) fn tuned(&mut self, optics: Vec<String>, given: &Given<'_>) -> Vec<String> {
         if optics.len() > 1 {
-            let message = format!("`channel` of {} does not say which of its optics", given.owner);
+            let message = format!("{} does not say which of the optics", given.named());
             let finding = conflicting_keys::RULE.hit(given.at.origin(), given.owner.id, message);
             self.findings.push(finding.hint("write the channel behind the optic: `10GBASE-ZR C31`"));
             return optics;
@@ -67,7 +67,7 @@ impl Reader<'_> {
         match Channel::parse(given.text) {
             Ok(_) => optics.iter().map(|optic| format!("{optic} {}", given.text.trim())).collect(),
             Err(error) => {
-                let message = format!("`channel` of {}: {error}", given.owner);
+                let message = format!("{}: {error}", given.named());
                 let finding = unknown_word::RULE.hit(given.at.origin(), given.owner.id, message);
                 self.findings.push(finding);
                 optics
@@ -76,7 +76,7 @@ impl Reader<'_> {
     }
 
     /// One thing said of a port.
-    fn fit_out(&mut self, fitting: &mut Fitting, key: &str, given: &Given<'_>) {
+    pub(super) fn fit_out(&mut self, fitting: &mut Fitting, key: &str, given: &Given<'_>) {
         match key {
             "cage" => fitting.cage = self.row(given, "form factor", |tables| &tables.form_factors),
             "form" => fitting.form = self.row(given, "form factor", |tables| &tables.form_factors),
@@ -116,7 +116,7 @@ impl Reader<'_> {
         match Plug::parse(given.text, &self.tables.polishes) {
             Ok(plug) => Some(plug),
             Err(error) => {
-                let message = format!("`{}` of {}: {error}", given.key, given.owner);
+                let message = format!("{}: {error}", given.named());
                 let finding = unknown_word::RULE.hit(given.at.origin(), given.owner.id, message);
                 let hint = unknown_word::meant_face(&error, &self.tables.polishes);
                 self.findings.push(finding.hint(hint));

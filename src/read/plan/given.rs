@@ -107,9 +107,7 @@ impl Reader<'_> {
         match Q::parse(given.text) {
             Ok(value) => Some(value),
             Err(error) => {
-                self.refuse(&bad_quantity::RULE, given, |given| {
-                    format!("`{}` of {}: {error}", given.key, given.owner)
-                });
+                self.refuse(&bad_quantity::RULE, given, |given| format!("{}: {error}", given.named()));
                 None
             }
         }
@@ -210,7 +208,17 @@ impl Reader<'_> {
 
 impl std::fmt::Display for Given<'_> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "`{}` of {} is `{}`", self.key, self.owner, clip(self.text))
+        write!(f, "{} is `{}`", self.named(), clip(self.text))
+    }
+}
+
+impl Given<'_> {
+    /// What it is called: by its key and what it belongs to. An argument of a command belongs to nothing.
+    pub(super) fn named(&self) -> String {
+        if self.owner.kind.is_empty() {
+            return format!("`{}`", self.key);
+        }
+        format!("`{}` of {}", self.key, self.owner)
     }
 }
 

@@ -26,6 +26,7 @@ mod shelves;
 mod span_traits;
 mod spans;
 mod splitters;
+mod typed;
 mod wdm;
 
 use std::path::{Path, PathBuf};
@@ -33,6 +34,7 @@ use std::sync::Arc;
 
 use given::Owner;
 use reader::Reader;
+pub use typed::Typed;
 
 use super::schema::PlanForm;
 use super::sources::Sources;

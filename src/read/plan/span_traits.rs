@@ -192,7 +192,7 @@ impl Reader<'_> {
                 let parts = given.text.split(';').map(|text| Given { text, ..*given });
                 self.plugs(&parts.collect::<Vec<_>>())?
             }
-            "polarity" => Trait::Polarity(self.word(given, &Polarity::ALL)?),
+            "polarity" => Trait::Polarity(self.polarity(given)?),
             "fibers" => Trait::Fibers(self.count(given, 1, 1000)? as u16),
             "mode-conditioning" => Trait::ModeConditioning(self.word(given, &YES_OR_NO)?),
             "uncertainty" => Trait::Uncertainty(self.quantity(given)?),
@@ -202,19 +202,8 @@ impl Reader<'_> {
 
     /// The plugs at the two ends of a span: one for both, or one for each.
     fn plugs(&mut self, given: &[Given<'_>]) -> Option<Trait> {
+        let plugs = self.two_plugs(given)?;
         let first = given.first()?;
-        if given.len() > 2 {
-            let (owner, count) = (first.owner, given.len());
-            let message =
-                format!("`plugs` of {owner} names {count} plugs; expected one, or one for each end");
-            let finding = wrong_type::RULE.hit(first.at.origin(), owner.id, message);
-            self.findings.push(finding.hint("a span has two ends: `[LC/UPC, SC/APC]`"));
-            return None;
-        }
-        let read: Vec<Option<Plug>> = given.iter().map(|given| self.plug(given)).collect();
-        let from = read.first()?.clone()?;
-        let to = read.get(1).unwrap_or(&read[0]).clone()?;
-        let plugs = [from, to];
         let found = self.plugs.iter().position(|known| *known == plugs).unwrap_or_else(|| {
             self.plugs.push(plugs);
             self.plugs.len() - 1
@@ -224,6 +213,30 @@ impl Reader<'_> {
             return None;
         };
         Some(Trait::Plugs(found))
+    }
+
+    /// The type of an array cord, in capital or small letters.
+    pub(super) fn polarity(&mut self, given: &Given<'_>) -> Option<Polarity> {
+        let text = given.text.to_uppercase();
+        self.word(&Given { text: &text, ..*given }, &Polarity::ALL)
+    }
+
+    /// The plugs of both ends: one for both, or two.
+    pub(super) fn two_plugs(&mut self, given: &[Given<'_>]) -> Option<[Plug; 2]> {
+        let first = given.first()?;
+        if given.len() > 2 {
+            let (named, count) = (first.named(), given.len());
+            let message = format!("{named} names {count} plugs; expected one, or one for each end");
+            let finding = wrong_type::RULE.hit(first.at.origin(), first.owner.id, message);
+            let argument = first.owner.kind.is_empty();
+            let written = if argument { "`LC/UPC,SC/APC`" } else { "`[LC/UPC, SC/APC]`" };
+            self.findings.push(finding.hint(format!("a span has two ends: {written}")));
+            return None;
+        }
+        let read: Vec<Option<Plug>> = given.iter().map(|given| self.plug(given)).collect();
+        let from = read.first()?.clone()?;
+        let to = read.get(1).unwrap_or(&read[0]).clone()?;
+        Some([from, to])
     }
 
     /// How a span is built, as an index of the plan.

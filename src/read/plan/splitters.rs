@@ -69,6 +69,21 @@ impl Reader<'_> {
         row.into()
     }
 
+    /// Inputs, legs and row of a splitter that is named by its ratio or by its row.
+    pub(super) fn split(&mut self, given: &Given<'_>) -> Option<(u16, u16, String)> {
+        let of_row = |reader: &Self, name: &str| {
+            let row = reader.tables.splitters.get(name)?;
+            Some((row.value.inputs, row.value.outputs, row.key.clone()))
+        };
+        if let Some(found) = of_row(self, given.text) {
+            return Some(found);
+        }
+        let (inputs, legs) = self.split_ratio(given)?;
+        let canonical = format!("{inputs}x{legs}");
+        let row = self.row(&Given { text: &canonical, ..*given }, "splitter", |t| &t.splitters)?;
+        of_row(self, &row)
+    }
+
     /// Inputs and legs of `1x32`, `1:32`, `2x16`.
     fn split_ratio(&mut self, given: &Given<'_>) -> Option<(u16, u16)> {
         let parts = given.text.trim().split_once(['x', 'X', ':', '×', '/']);
@@ -155,6 +170,9 @@ impl Reader<'_> {
 }
 
 fn refused(given: &Given<'_>, reason: &str) -> Finding {
-    let message = format!("the ratio of {} is `{}`: {reason}", given.owner, clip(given.text));
+    let message = match given.owner.kind {
+        "" => format!("{given}: {reason}"),
+        _ => format!("the ratio of {} is `{}`: {reason}", given.owner, clip(given.text)),
+    };
     bad_ratio::RULE.hit(given.at.origin(), given.owner.id, message)
 }
