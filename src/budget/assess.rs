@@ -303,7 +303,7 @@ impl Context<'_> {
             .collect();
         (0..self.plan.ports.len() as u32)
             .flat_map(|port| self.pairs.of_port(self.plan, port).iter().map(move |optic| (port, *optic)))
-            .filter(|used| !lit.contains(used))
+            .filter(|used| !lit.contains(used) && self.pairs.electrical(used.1).is_none())
             .filter(|(port, optic)| !perhaps.contains(port) || self.pairs.optic(*optic).is_none())
             .map(|(port, optic)| {
                 let sides =

@@ -14,6 +14,8 @@ pub struct OpticUse {
     pub written: String,
     /// What it is; `None` for an unknown name.
     pub optic: Option<Optic>,
+    /// What carries the signal where no light leaves the module: `copper pairs`.
+    pub electrical: Option<String>,
 }
 
 /// Two optics facing each other in one direction on one lane.
@@ -107,7 +109,9 @@ impl Pairs {
                 let same = |known: &OpticUse| known.written == *name && known.optic == optic;
                 let found = self.optics.iter().position(same);
                 found.unwrap_or_else(|| {
-                    self.optics.push(OpticUse { written: name.clone(), optic });
+                    let carries = tables.electrical(name).filter(|_| optic.is_none());
+                    let electrical = carries.map(|word| word.meaning.clone());
+                    self.optics.push(OpticUse { written: name.clone(), optic, electrical });
                     self.optics.len() - 1
                 }) as u16
             })
@@ -150,8 +154,8 @@ impl Pairs {
             return;
         }
         let key = |name: &String| tables.fibers.get(name).map(|row| row.key.clone());
-        let mut grades: Vec<Grade> =
-            plan.fibers.iter().filter_map(key).filter_map(|key| Grade::of(&key)).collect();
+        let of_plan = plan.fibers.iter().filter_map(key).filter_map(|key| Grade::of(&key));
+        let mut grades: Vec<Grade> = of_plan.flat_map(Grade::and_met).collect();
         grades.sort_unstable();
         grades.dedup();
         let windows: Vec<_> =
@@ -163,16 +167,26 @@ impl Pairs {
     }
 
     /// The pair whose window holds on a way over fibers of these grades (`None` = not known): of several
-    /// the one that allows least.
-    pub fn on_grades(&self, base: u32, grades: impl Iterator<Item = Option<Grade>>) -> u32 {
+    /// the one that allows least. A fiber meets what lower grades of its core ask for too: where the way
+    /// is `within` the reach of such a grade, its limit holds as well, and the greater one counts.
+    pub fn on_grades(
+        &self,
+        base: u32,
+        grades: impl Iterator<Item = Option<Grade>>,
+        within: impl Fn(Grade) -> bool,
+    ) -> u32 {
         if self.pairs[base as usize].grade != PairGrade::Unknown {
             return base;
         }
-        let of = |grade: Option<Grade>| {
-            grade.and_then(|grade| self.by_grade.get(&(base, grade))).copied().unwrap_or(base)
-        };
         let most = |pair: &u32| {
             self.pairs[*pair as usize].window.max.map_or(f64::NEG_INFINITY, Decibels::value)
+        };
+        let of = |grade: Option<Grade>| {
+            let Some(own) = grade else { return base };
+            let met = own.and_met().filter(|grade| *grade == own || within(*grade));
+            let pairs = met.filter_map(|grade| self.by_grade.get(&(base, grade)).copied());
+            // Of equal limits the fiber's own grade is named.
+            pairs.max_by(|a, b| most(a).total_cmp(&most(b))).unwrap_or(base)
         };
         grades.map(of).min_by(|a, b| most(a).total_cmp(&most(b))).unwrap_or(base)
     }
@@ -218,6 +232,11 @@ impl Pairs {
     /// The optic of an index, if its name is known.
     pub fn optic(&self, index: u16) -> Option<&Optic> {
         self.optics.get(usize::from(index))?.optic.as_ref()
+    }
+
+    /// What carries the signal of a module that no light leaves; `None` for optics and unknown names.
+    pub fn electrical(&self, index: u16) -> Option<&str> {
+        self.optics.get(usize::from(index))?.electrical.as_deref()
     }
 
     /// The optics of a port.

@@ -19,6 +19,8 @@ pub enum State {
     NoDatum,
     /// Stated as not connected, and not judged with an assumed optic either.
     NotConnected,
+    /// Its module is no optic: copper, or a cable with its ends fixed.
+    NotOptical,
     /// A port with neither optic nor fiber.
     Free,
 }
@@ -31,7 +33,7 @@ impl State {
             Self::Judged(verdict) => Some(verdict),
             Self::NoLight => Some(Verdict::Fail),
             Self::NoFiber | Self::NoOptic | Self::UnknownOptic | Self::NoDatum => Some(Verdict::Unknown),
-            Self::NotConnected | Self::Free => None,
+            Self::NotConnected | Self::NotOptical | Self::Free => None,
         }
     }
 
@@ -45,12 +47,13 @@ impl State {
             Self::UnknownOptic => "with an unknown optic",
             Self::NoDatum => "with a datum missing",
             Self::NotConnected => "not connected",
+            Self::NotOptical => "not optical",
             Self::Free => "free",
         }
     }
 
     /// All states in the order in which they are counted, the gravest first.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::Judged(Verdict::Fail),
         Self::Judged(Verdict::Overload),
         Self::Judged(Verdict::Unknown),
@@ -62,6 +65,7 @@ impl State {
         Self::Judged(Verdict::Marginal),
         Self::Judged(Verdict::Pass),
         Self::NotConnected,
+        Self::NotOptical,
         Self::Free,
     ];
 }

@@ -181,7 +181,8 @@ impl Context<'_> {
             for pair in self.link_pairs(beam, far, yielded) {
                 let direction = if beam.port < far { Direction::AToB } else { Direction::BToA };
                 let whole = with_allowances(beam.at, &sums[visit as usize]);
-                let pair = self.pairs.on_grades(pair, self.grades(&whole));
+                let within = |grade| self.is_within(pair, grade, &whole);
+                let pair = self.pairs.on_grades(pair, self.grades(&whole), within);
                 let route = Route { from: beam.port, to: far, direction, pair, group: u32::MAX };
                 let mut end = self.end(&route, &whole);
                 end.return_loss = back;
@@ -206,7 +207,9 @@ impl Context<'_> {
         for &far_optic in far_optics {
             let pairs = self.pairs.between(beam.optic, far_optic);
             found.extend(pairs.iter().copied().filter(|pair| self.pair(*pair).lane == beam.lane));
-            if pairs.is_empty() && first && self.pairs.optic(far_optic).is_some() {
+            let is_known =
+                self.pairs.optic(far_optic).is_some() || self.pairs.electrical(far_optic).is_some();
+            if pairs.is_empty() && first && is_known {
                 let (port, optic) = (beam.port, beam.optic);
                 yielded.anomalies.push(Anomaly::UnlikeEnds { port, far_port: far, optic, far_optic });
             }
@@ -282,6 +285,8 @@ impl Context<'_> {
                 } else if let Some(far) = self.pairs.optic(optic) {
                     let list = if far.role == Role::Onu { &mut strangers } else { &mut unlike };
                     list.push((port, optic));
+                } else if self.pairs.electrical(optic).is_some() {
+                    unlike.push((port, optic));
                 }
             }
         }
@@ -374,6 +379,16 @@ impl Context<'_> {
             interface.reach(&row.key, row.value.kind)
         });
         reaches.reduce(|a, b| Some(a?.min(b?))).flatten()
+    }
+
+    /// Whether a path is within the reach that both optics of a pair state for a grade.
+    fn is_within(&self, pair: u32, grade: Grade, sums: &Sums) -> bool {
+        let pair = self.pair(pair);
+        [pair.transmitter, pair.receiver].into_iter().all(|optic| {
+            let interface = self.pairs.optic(optic).and_then(|optic| optic.interface(self.tables));
+            let reach = interface.and_then(|row| row.value.reach_multimode[grade.index()]);
+            reach.is_some_and(|reach| sums.length.value() <= reach.value() + 1e-9)
+        })
     }
 
     /// The grades of multimode fiber on a path; `None` for a fiber that is of none.

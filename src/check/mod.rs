@@ -10,6 +10,7 @@ pub mod fit_rules;
 pub mod inventory_rules;
 pub mod judge;
 pub mod memory_rules;
+pub mod missing_cells;
 pub mod plan_facts;
 pub mod plan_matings;
 pub mod plan_rules;

@@ -55,6 +55,7 @@ pub static ALL: &[&Rule] = &[
     &fit_rules::mux_port::RULE,
     &fit_rules::no_compensation::RULE,
     &fit_rules::no_far_optic::RULE,
+    &fit_rules::not_optical::RULE,
     &fit_rules::not_pluggable::RULE,
     &fit_rules::pair_not_crossed::RULE,
     &fit_rules::plug_kind::RULE,

@@ -266,7 +266,8 @@ fn port_states(plan: &Plan, plant: &Plant, assessment: &Assessment) -> Vec<State
                 _ => State::NoOptic,
             };
         }
-        if optics.iter().any(|optic| assessment.pairs.optic(*optic).is_none()) {
+        let is_electrical = |optic: &u16| assessment.pairs.electrical(*optic).is_some();
+        if optics.iter().any(|optic| assessment.pairs.optic(*optic).is_none() && !is_electrical(optic)) {
             return State::UnknownOptic;
         }
         if dark.contains(&(index as u32)) {
@@ -275,6 +276,9 @@ fn port_states(plan: &Plan, plant: &Plant, assessment: &Assessment) -> Vec<State
                 false if nobody => State::NotConnected,
                 false => State::NoFiber,
             };
+        }
+        if optics.iter().all(is_electrical) {
+            return State::NotOptical;
         }
         // Light whose wavelength nobody knows may be that of this port: nothing can be said of it.
         worst.map_or(State::NoDatum, State::Judged)
@@ -290,6 +294,6 @@ pub fn rule_of_state(state: State) -> Option<&'static str> {
         State::NoOptic => Some(super::fit_rules::no_far_optic::RULE.id),
         State::UnknownOptic => Some(super::fit_rules::unknown_optic::RULE.id),
         State::NoDatum => Some(unknown::RULE.id),
-        State::Judged(_) | State::NotConnected | State::Free => None,
+        State::Judged(_) | State::NotConnected | State::NotOptical | State::Free => None,
     }
 }

@@ -2,7 +2,7 @@
 
 use rustc_hash::FxHashMap;
 
-use super::{About, Finding, Rule, words};
+use super::{About, Finding, Rule, missing_cells, words};
 use crate::budget::{Assessment, Direction, End, Group, GroupKind, Reason};
 use crate::place::Origin;
 use crate::plan::Plan;
@@ -177,8 +177,14 @@ impl<'a> View<'a> {
         };
         match end.reason {
             Reason::Missing(missing) => words::missing(self.plan, missing, pair.band.nominal),
-            Reason::NoWindow => format!("the loss that {} allows is not known", optics()),
-            Reason::NoOverload => format!("the overload limit from {} is not known", optics()),
+            Reason::NoWindow => {
+                let cells = missing_cells::of_loss(&self, pair);
+                format!("the loss that {} allows is not known{cells}", optics())
+            }
+            Reason::NoOverload => {
+                let cells = missing_cells::of_overload(&self, pair);
+                format!("the overload limit from {} is not known{cells}", optics())
+            }
             Reason::DispersionUnknown => {
                 let at = pair.band.nominal;
                 format!(

@@ -7,11 +7,14 @@ use rustc_hash::FxHashMap;
 use super::{Judged, own_ends};
 use crate::budget::{DarkPort, Direction, End, Group, GroupKind, Reason, Verdict};
 use crate::check::budget_rules::{dispersion, no_light, over_loss, overload, unknown};
-use crate::check::fit_rules::{MATING_RULES, Outcome, PAIR_RULES, SIDE_RULES, unknown_optic};
+use crate::check::fit_rules::{
+    MATING_RULES, Outcome, PAIR_RULES, SIDE_RULES, not_optical, unknown_optic,
+};
 use crate::check::plan_facts::{self, Judgement};
 use crate::check::plan_matings::Matings;
 use crate::check::walks::Walks;
 use crate::check::{Concern, Finding, Severity};
+use crate::fit::cage::{Caged, caged};
 use crate::fit::facts::{Side, Way};
 use crate::place::Origin;
 use crate::units::Decibels;
@@ -150,6 +153,7 @@ impl<'j> Answers<'j> {
         self.facts(port, walks, &mut gathered);
         self.found_by_light(port, &mut gathered);
         self.dark(port, &mut gathered);
+        self.electrical(port, &mut gathered);
         self.dispersion(&ends, &mut gathered);
         let light = ends.iter().map(|end| self.judged.assessment.ends[*end].light).max();
         let findings = gathered.sorted();
@@ -259,6 +263,14 @@ impl<'j> Answers<'j> {
         }
     }
 
+    /// That no light comes from the module.
+    fn electrical(&self, port: u32, gathered: &mut Gathered) {
+        let view = self.judged.view();
+        let optics = view.assessment.pairs.of_port(view.plan, port).iter();
+        let electrical = optics.filter(|optic| view.assessment.pairs.electrical(**optic).is_some());
+        gathered.findings.extend(electrical.map(|optic| not_optical::of(&view, *optic, port, 1)));
+    }
+
     /// That the light was not judged by its dispersion: the interface states a limit, the fiber nothing
     /// at this wavelength.
     fn dispersion(&self, ends: &[usize], gathered: &mut Gathered) {
@@ -287,6 +299,9 @@ impl<'j> Answers<'j> {
             // Which datum is missing stands in the words of the finding, not in those of its rule.
             let missing = finding.rule.id == unknown::RULE.id;
             return (Go::CannotJudge, if missing { finding.message.clone() } else { reason(finding) });
+        }
+        if let Some(answer) = self.not_optical(port).filter(|_| ends.is_empty()) {
+            return answer;
         }
         if ends.is_empty() {
             return (Go::CannotJudge, self.no_light(port).to_string());
@@ -339,6 +354,23 @@ impl<'j> Answers<'j> {
         }
     }
 
+    /// The answer for a module from which no light comes: whether its cage takes it is all that can be
+    /// said.
+    fn not_optical(&self, port: u32) -> Option<(Go, String)> {
+        let view = self.judged.view();
+        let optic = *view.assessment.pairs.of_port(view.plan, port).first()?;
+        let carries = view.assessment.pairs.electrical(optic)?;
+        let what = format!("`{}` is not optical ({carries})", view.optic_name(optic));
+        let side = plan_facts::side(&view, port, Some(optic));
+        Some(match caged(&side, view.tables) {
+            Caged::Works { .. } => (Go::Go, format!("the cage takes the module; {what}")),
+            Caged::NotStated(datum) => {
+                (Go::CannotJudge, format!("{what}: to judge the cage, say {datum}"))
+            }
+            _ => (Go::CannotJudge, what),
+        })
+    }
+
     fn no_light(&self, port: u32) -> &'static str {
         if self.judged.assessment.pairs.of_port(&self.judged.plan, port).is_empty() {
             "the port has no optic"
@@ -361,7 +393,7 @@ fn by_facts(finding: &Finding) -> bool {
     let rules = SIDE_RULES.iter().map(|one| one.rule);
     let rules = rules.chain(PAIR_RULES.iter().filter(|one| one.in_plan).map(|one| one.rule));
     let rules = rules.chain(MATING_RULES.iter().map(|one| one.rule));
-    let mut rules = rules.chain([&no_light::RULE, &unknown_optic::RULE]);
+    let mut rules = rules.chain([&no_light::RULE, &not_optical::RULE, &unknown_optic::RULE]);
     rules.any(|rule| std::ptr::eq(rule, finding.rule))
 }
 

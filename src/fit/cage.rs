@@ -83,7 +83,7 @@ fn stated<'t>(
 /// A module of which only the optic is known: the form factor is that of the cage if it carries the
 /// optic, else any that the cage takes.
 fn assumed<'t>(side: &Side<'t>, cage: &'t Row<FormFactor>, tables: &'t Tables) -> Caged<'t> {
-    let Some(signal) = side.optic.and_then(|optic| Signal::of(optic, tables)) else {
+    let Some(signal) = Signal::of_side(side, tables) else {
         return Caged::NotStated("the form factor of the module");
     };
     let carried: Vec<&Row<FormFactor>> =
@@ -140,7 +140,7 @@ fn conditional<'t>(
         Condition::ModuleRate => (false, true),
         Condition::BothRates => (true, true),
     };
-    let Some(signal) = side.optic.and_then(|optic| Signal::of(optic, tables)) else {
+    let Some(signal) = Signal::of_side(side, tables) else {
         return undecided("the rate of the module");
     };
     let rate = signal.rate;
@@ -177,6 +177,24 @@ impl Signal {
     /// That of an optic whose rate is known.
     pub fn of(optic: &Optic, tables: &Tables) -> Option<Self> {
         Some(Self { rate: optic.rate(tables)?, lanes: optic.lanes(tables) })
+    }
+
+    /// That of the module of a port: of one that is not optical as its name says it, in as many lanes as
+    /// stand behind its word (`CR4`), else one.
+    fn of_side(side: &Side<'_>, tables: &Tables) -> Option<Self> {
+        if let Some(optic) = side.optic {
+            return Self::of(optic, tables);
+        }
+        let rate = side.link_rate(tables)?;
+        let words = side.written.split(|c: char| !c.is_ascii_alphanumeric());
+        let mut lanes = words.filter_map(|word| {
+            let digits = word.trim_start_matches(|c: char| c.is_ascii_alphabetic());
+            (digits.len() < word.len()).then(|| digits.parse::<u16>().ok()).flatten()
+        });
+        Some(Self {
+            rate,
+            lanes: lanes.next_back().filter(|lanes| (1..=16).contains(lanes)).unwrap_or(1),
+        })
     }
 }
 

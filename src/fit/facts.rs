@@ -79,12 +79,30 @@ impl<'t> Side<'t> {
         }
     }
 
-    /// The rate of one lane of a broken-out optic, or of the whole optic.
+    /// The rate of one lane of a broken-out optic, or of the whole optic; of a module that is not optical
+    /// as its name says it.
     pub fn link_rate(&self, tables: &Tables) -> Option<GigabitsPerSecond> {
-        let optic = self.optic?;
+        let Some(optic) = self.optic else {
+            let electrical = tables.says_electrical(self.written);
+            return Some(self.written).filter(|_| electrical).and_then(rate_in_name);
+        };
         let rate = optic.rate(tables)?;
         let shared = if self.lane.is_some() { f64::from(optic.lanes(tables)) } else { 1.0 };
         Some(GigabitsPerSecond::new(rate.value() / shared))
+    }
+}
+
+/// The rate that the name of a physical layer begins with (IEEE 802.3): megabits before `BASE`, gigabits
+/// before `G`.
+fn rate_in_name(name: &str) -> Option<GigabitsPerSecond> {
+    let name = name.trim();
+    let end = name.find(|c: char| !c.is_ascii_digit() && c != '.')?;
+    let (number, unit) = name.split_at(end);
+    let number: f64 = number.parse().ok()?;
+    match unit.chars().next()?.to_ascii_uppercase() {
+        'G' => Some(GigabitsPerSecond::new(number)),
+        'B' => Some(GigabitsPerSecond::new(number / 1000.0)),
+        _ => None,
     }
 }
 
@@ -122,4 +140,22 @@ pub struct Mating<'t> {
     pub second: &'t Plug,
     /// Whether the two are plugs in an adapter whose own polish is known.
     pub through_adapter: bool,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// IEEE 802.3: 1000BASE-T is 1 Gbit/s, 2.5GBASE-T 2.5; a name without a number says nothing.
+    #[test]
+    fn a_name_says_its_rate() {
+        let rate = |name| rate_in_name(name).map(GigabitsPerSecond::value);
+        assert_eq!(rate("1000BASE-T"), Some(1.0));
+        assert_eq!(rate("100BASE-TX"), Some(0.1));
+        assert_eq!(rate("2.5GBASE-T"), Some(2.5));
+        assert_eq!(rate("10G-DAC-3M"), Some(10.0));
+        for name in ["RJ45", "DAC", "", "3", "40 m DAC"] {
+            assert_eq!(rate(name), None, "{name}");
+        }
+    }
 }

@@ -27,6 +27,16 @@ impl Grade {
         Self::ALL.get(digit.checked_sub(1)? as usize).copied()
     }
 
+    /// The grades whose demands a fiber of this one meets, its own last: a 50 um fiber those of every lower
+    /// 50 um grade (OM2 to OM5, each with more bandwidth than the one before: ISO/IEC 11801 and
+    /// IEC 60793-2-10); OM1 has another core.
+    pub fn and_met(self) -> impl Iterator<Item = Self> {
+        let lowest = if self == Self::Om1 { Self::Om1 } else { Self::Om2 };
+        Self::ALL
+            .into_iter()
+            .filter(move |grade| (lowest.index()..=self.index()).contains(&grade.index()))
+    }
+
     /// Its place in a list by grade.
     pub const fn index(self) -> usize {
         self as usize

@@ -14,6 +14,7 @@ mod far_ends;
 mod fibers_and_cords;
 mod in_plans;
 mod memory;
+mod not_optical;
 mod own_reach;
 mod pads;
 mod pairs;

@@ -39,7 +39,10 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
         {
             let name = view.port_name(port);
             let optic = view.optic_name(optic);
-            let message = format!("the transmit wavelength of `{optic}` in `{name}` is not known");
+            let message = format!(
+                "the transmit wavelength of `{optic}` in `{name}` is not known: say its channel, or fill \
+                 `tx_nm` of its row in the table `interfaces`"
+            );
             let far = far_port.map_or_else(String::new, |far| format!(" to {}", view.port_name(far)));
             findings.push(
                 RULE.hit(view.port_origin(port), format!("{name}{far}"), message).about_ports([port]),

@@ -39,6 +39,7 @@ pub mod modulation_differs;
 pub mod mux_port;
 pub mod no_compensation;
 pub mod no_far_optic;
+pub mod not_optical;
 pub mod not_pluggable;
 pub mod pair_not_crossed;
 
@@ -206,6 +207,7 @@ pub fn run(view: &View<'_>, findings: &mut Vec<Finding>) {
     joint_kind::check(view, findings);
     mux_port::check(view, findings);
     no_far_optic::check(view, findings);
+    not_optical::check(view, findings);
     pair_not_crossed::check(view, findings);
     rate_group::check(view, findings);
     receiver_band::check(view, findings);

@@ -18,7 +18,10 @@ pub static RULE: Rule = Rule {
 
 /// Judges one port.
 pub fn judge(side: &Side<'_>, _: &Tables) -> Outcome {
-    let Some(card) = side.card else { return Outcome::Missing("a known card") };
+    let Some(card) = side.card else {
+        let stated = "the power that the cage gives the module: a known card";
+        return Outcome::Missing(if side.power.is_some() { stated } else { "a known card" });
+    };
     let Some(gives) = card.value.cage_power else {
         return Outcome::Missing("the power that the card gives a cage");
     };
