@@ -155,3 +155,116 @@ fn a_missing_temporary_folder_is_named() {
     assert_eq!(output.status.code(), Some(2), "{said}");
     assert!(said.contains("/nowhere/at/all") && said.contains("TMPDIR"), "{said}");
 }
+
+/// Runs an audit of a workbook; its exit code, what it said, and the most memory it held, in MB.
+#[cfg(target_os = "linux")]
+fn watched(file: &Path) -> (i32, String, u64) {
+    use std::process::{Command, Stdio};
+    let mut command = Command::new(env!("CARGO_BIN_EXE_spanwright"));
+    command.arg("audit").arg(file).stdout(Stdio::null()).stderr(Stdio::piped());
+    let mut child = command.spawn().expect("it starts");
+    let status = format!("/proc/{}/status", child.id());
+    let (begun, mut most) = (Instant::now(), 0);
+    while child.try_wait().expect("a state").is_none() {
+        // The system keeps the most that was held, so that no moment is missed but the very last.
+        let text = std::fs::read_to_string(&status).unwrap_or_default();
+        let held = text.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+        let held = held.and_then(|held| held.trim().trim_end_matches(" kB").parse::<u64>().ok());
+        most = most.max(held.unwrap_or(0) / 1000);
+        if most > 2_000 || begun.elapsed() > Duration::from_mins(2) {
+            child.kill().expect("ended");
+        }
+        std::thread::sleep(Duration::from_millis(1));
+    }
+    let output = child.wait_with_output().expect("an end");
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    (output.status.code().unwrap_or(-1), said, most)
+}
+
+/// A workbook of one sheet with `site` and `port`; `cells` are the cells of the row below, `texts` what
+/// sheets share.
+#[cfg(target_os = "linux")]
+fn workbook(path: &Path, cells: &[&str], texts: &[&str], times: usize) {
+    use std::io::Write;
+    use zip::write::{SimpleFileOptions, ZipWriter};
+    const SHEETS: &str = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
+    const OFFICE: &str = "http://schemas.openxmlformats.org/officeDocument/2006/relationships";
+    const PACKAGE: &str = "http://schemas.openxmlformats.org/package/2006";
+    let mut zip = ZipWriter::new(std::fs::File::create(path).expect("a file"));
+    let options = SimpleFileOptions::default()
+        .compression_method(zip::CompressionMethod::Deflated)
+        .compression_level(Some(1));
+    let mut part = |name: &str, pieces: &[&str], middle: &[&str], times: usize| {
+        zip.start_file(name, options).expect("a part");
+        zip.write_all(pieces[0].as_bytes()).expect("bytes");
+        (0..times).flat_map(|_| middle).for_each(|text| zip.write_all(text.as_bytes()).expect("bytes"));
+        zip.write_all(pieces[1].as_bytes()).expect("bytes");
+    };
+    let relation = |id: u8, kind: &str, target: &str| {
+        format!(r#"<Relationship Id="rId{id}" Type="{OFFICE}/{kind}" Target="{target}"/>"#)
+    };
+    let relations = |inner: &str| {
+        format!(r#"<Relationships xmlns="{PACKAGE}/relationships">{inner}</Relationships>"#)
+    };
+    let package = relations(&relation(1, "officeDocument", "xl/workbook.xml"));
+    part("_rels/.rels", &[&package, ""], &[], 0);
+    let inner = relation(1, "worksheet", "worksheets/sheet1.xml")
+        + &relation(2, "sharedStrings", "sharedStrings.xml");
+    part("xl/_rels/workbook.xml.rels", &[&relations(&inner), ""], &[], 0);
+    let book = format!(
+        r#"<workbook xmlns="{SHEETS}" xmlns:r="{OFFICE}"><sheets><sheet name="ports" sheetId="1"
+            r:id="rId1"/></sheets></workbook>"#
+    );
+    part("xl/workbook.xml", &[&book, ""], &[], 0);
+    let shared = format!(r#"<sst xmlns="{SHEETS}">"#);
+    let repeated = if texts.is_empty() { 0 } else { times };
+    part("xl/sharedStrings.xml", &[&(shared + "<si>"), "</si></sst>"], texts, repeated);
+    let head = format!(
+        r#"<worksheet xmlns="{SHEETS}"><sheetData><row r="1"><c r="A1" t="inlineStr"><is><t>site</t></is></c><c
+            r="B1" t="inlineStr"><is><t>port</t></is></c></row><row r="2">"#
+    );
+    let repeated = if texts.is_empty() { times } else { 0 };
+    let (before, after) = (cells[0], cells[1]);
+    let ends = [head + before, format!("{after}</row></sheetData></worksheet>")];
+    let piece = "x".repeat(1_000_000);
+    part("xl/worksheets/sheet1.xml", &[&ends[0], &ends[1]], &[&piece], repeated);
+    zip.finish().expect("a workbook");
+}
+
+/// Some hundred kB that unpack to one cell of 400 MB, in one piece and in pieces of 1 MB, in the sheet and
+/// among the texts that sheets share.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_cell_of_hundreds_of_megabytes_is_refused_for_little() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("cell.xlsx");
+    let piece = format!("<r><t>{}</t></r>", "x".repeat(1_000_000));
+    let whole = [r#"<c r="A2" t="inlineStr"><is><t>"#, "</t></is></c>"];
+    let shared = [r#"<c r="A2" t="s"><v>0</v>"#, "</c>"];
+    for (cells, texts) in [(whole, vec![]), (shared, vec![piece.as_str()])] {
+        workbook(&path, &cells, &texts, 400);
+        assert!(std::fs::metadata(&path).expect("a file").len() < 4_000_000);
+        let (code, said, most) = watched(&path);
+        assert_eq!(code, 2, "{said}");
+        assert!(said.contains("a cell of more than"), "{said}");
+        assert!(most < 200, "{most} MB");
+    }
+    workbook(&path, &shared, &["<t>ALD</t>"], 1);
+    let (code, said, _) = watched(&path);
+    assert!(code <= 1, "{said}");
+}
+
+/// A stray cell far out costs as much memory as the table.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_stray_cell_far_away_costs_no_memory() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fuzz/corpus/workbook");
+    for entry in std::fs::read_dir(folder).expect("a folder") {
+        let path = entry.expect("an entry").path();
+        if path.extension().is_some_and(|end| end == "xlsx") {
+            let (code, said, most) = watched(&path);
+            assert!((0..=1).contains(&code), "{}: {said}", path.display());
+            assert!(most < 200, "{}: {most} MB", path.display());
+        }
+    }
+}

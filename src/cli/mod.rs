@@ -49,6 +49,8 @@ pub fn run() -> ExitCode {
             return usage(&error);
         }
     };
+    #[cfg(unix)]
+    stopped::outlive_large_writes();
     sensible_threads();
     let done = match &cli.command {
         Command::Budget(args) => budget::run(args, &cli.common),

@@ -72,8 +72,13 @@ impl Drop for Pending {
 /// Moves whole files to their places. A signal waits until all are there.
 ///
 /// # Errors
-/// A file cannot be moved; it and those behind it leave nothing.
+/// A place is that of a folder: then none is moved. A file cannot be moved for another reason; it and
+/// those behind it leave nothing.
 pub(super) fn keep(files: Vec<Pending>) -> Result<(), Failure> {
+    if let Some(one) = files.iter().find(|one| one.place.is_dir()) {
+        let why = "a folder of that name is there already";
+        return Err(Failure::io(one.doing())(io::Error::new(io::ErrorKind::IsADirectory, why)));
+    }
     let mut live = live();
     let moved = files.iter().try_for_each(|one| {
         let Some(at) = live.iter().position(|hidden| **hidden == *one.hidden) else { return Ok(()) };

@@ -4,15 +4,22 @@
 //! Watching begins with the first file; a command that writes none is stopped as the system does it.
 
 use std::process;
-use std::sync::Once;
-use std::sync::mpsc;
+use std::sync::atomic::AtomicBool;
+use std::sync::{Arc, Once, mpsc};
 use std::thread;
 use std::time::Duration;
 
-use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGXFSZ};
 use signal_hook::iterator::Signals;
 
 use super::{pending, terminal};
+
+/// Has a write beyond the largest file that the system allows (`ulimit -f`) fail like one to a full disk:
+/// left alone, the signal for it ends the process before anything is said or taken away.
+pub(super) fn outlive_large_writes() {
+    // Nothing reads the flag; that something listens is enough for the write to fail with an error.
+    let _ = signal_hook::flag::register(SIGXFSZ, Arc::new(AtomicBool::new(false)));
+}
 
 /// Begins to watch, once for the process.
 pub(super) fn watch() {

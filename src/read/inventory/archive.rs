@@ -76,11 +76,15 @@ fn is_markup(name: &str) -> bool {
 #[derive(Default)]
 struct Part {
     bytes: u64,
-    /// Bytes since the last `<`, and the most that there were.
+    /// Bytes since the last `<`, or since a text in pieces was begun, and the most that there were.
     text: usize,
     longest_text: usize,
+    /// Within a text that may come in pieces of different dress, which make one cell.
+    in_pieces: bool,
     /// The greatest number of texts that it says to hold.
     most_counted: u64,
+    /// What is not looked at yet: a tag whose name may go on in the next piece.
+    carried: Vec<u8>,
     /// The end of the last piece: a number may lie across the border.
     tail: Vec<u8>,
 }
@@ -89,14 +93,25 @@ impl Part {
     fn take(&mut self, piece: &[u8]) {
         const BORDER: usize = 64;
         self.bytes += piece.len() as u64;
+        let mut unseen = std::mem::take(&mut self.carried);
+        unseen.extend_from_slice(piece);
+        let near_end = unseen.len().saturating_sub(BORDER);
+        let cut = memchr::memrchr(b'<', &unseen[near_end..]).map_or(unseen.len(), |at| near_end + at);
         let mut from = 0;
-        for mark in memchr::memchr_iter(b'<', piece) {
+        for mark in memchr::memchr_iter(b'<', &unseen[..cut]) {
             self.longest_text = self.longest_text.max(self.text + mark - from);
-            self.text = 0;
+            let tag = Tag::of(&unseen[mark + 1..]);
+            if !self.in_pieces || tag != Tag::Other {
+                self.text = 0;
+            } else {
+                self.text += mark - from;
+            }
+            self.in_pieces = tag == Tag::Begins || self.in_pieces && tag == Tag::Other;
             from = mark;
         }
-        self.text += piece.len() - from;
+        self.text += cut - from;
         self.longest_text = self.longest_text.max(self.text);
+        self.carried = unseen[cut..].to_vec();
         let mut across = std::mem::take(&mut self.tail);
         across.extend_from_slice(&piece[..piece.len().min(BORDER)]);
         for bytes in [across.as_slice(), piece] {
@@ -105,6 +120,33 @@ impl Part {
             }
         }
         self.tail = piece[piece.len().saturating_sub(BORDER)..].to_vec();
+    }
+}
+
+/// What a tag is to the text of a cell.
+#[derive(PartialEq)]
+enum Tag {
+    /// A text in pieces begins: a shared one or one in its cell (ECMA-376 part 1, 18.4.8 and 18.3.1.53).
+    Begins,
+    /// It ends.
+    Ends,
+    Other,
+}
+
+impl Tag {
+    /// The tag of which this is what follows the `<`.
+    fn of(bytes: &[u8]) -> Self {
+        let is_close = bytes.first() == Some(&b'/');
+        let name = &bytes[usize::from(is_close)..];
+        let of_name =
+            |byte: &u8| byte.is_ascii_alphanumeric() || matches!(byte, b':' | b'_' | b'-' | b'.');
+        let (name, rest) =
+            name.split_at(name.iter().position(|byte| !of_name(byte)).unwrap_or(name.len()));
+        match name.rsplit(|byte| *byte == b':').next() {
+            Some(b"si" | b"is") if is_close || rest.trim_ascii_start().starts_with(b"/") => Self::Ends,
+            Some(b"si" | b"is") => Self::Begins,
+            _ => Self::Other,
+        }
     }
 }
 
@@ -131,11 +173,28 @@ mod tests {
         }
     }
 
+    fn longest(text: &[u8], cut: usize) -> usize {
+        let mut part = Part::default();
+        part.take(&text[..cut]);
+        part.take(&text[cut..]);
+        part.take(b"<end>");
+        part.take(b"");
+        part.longest_text
+    }
+
+    /// Wherever pieces are cut, tags inside a shared text part it into no smaller ones, and all others do.
     #[test]
     fn the_longest_text_is_measured_over_pieces() {
-        let mut part = Part::default();
-        part.take(b"<a>xx");
-        part.take(b"yy</a><b>");
-        assert_eq!(part.longest_text, "<a>xxyy".len());
+        for (text, most) in [
+            ("<a>xxyy</a><b>", "<a>xxyy".len()),
+            ("<x:si><r><t>1234</t></r><r><t>5678</t></r></x:si><c>", 42),
+            ("<is a='1'><t>1234</t><zz/><t>5678</t></is><v>1</v>", 37),
+            ("<si/><t>1234</t><t>5678</t><t>", "<t>1234".len()),
+            ("<sitting><t>1234</t><t>56</t>", "<sitting>".len()),
+        ] {
+            for cut in 0..text.len() {
+                assert_eq!(longest(text.as_bytes(), cut), most, "{text} cut at {cut}");
+            }
+        }
     }
 }

@@ -219,11 +219,16 @@ pub(super) fn finish(spool: BufWriter<File>) -> Result<File, Trouble> {
 
 /// Copies what can be read only once.
 fn copy(input: &mut dyn Read, name: &str) -> Result<File, Trouble> {
-    spooled(input, name, |_| ())
+    spooled(input, name, limits::SPOOL_BYTES, |_| ())
 }
 
-/// Copies the input; `change` may exchange bytes on the way.
-fn spooled(input: &mut dyn Read, name: &str, change: impl Fn(&mut [u8])) -> Result<File, Trouble> {
+/// Copies at most `most` bytes of the input; `change` may exchange bytes on the way.
+fn spooled(
+    input: &mut dyn Read,
+    name: &str,
+    most: u64,
+    change: impl Fn(&mut [u8]),
+) -> Result<File, Trouble> {
     let mut spool = spool()?;
     let mut buffer = vec![0; SAMPLE];
     let mut copied = 0;
@@ -233,8 +238,8 @@ fn spooled(input: &mut dyn Read, name: &str, change: impl Fn(&mut [u8])) -> Resu
             return finish(spool);
         }
         copied += count as u64;
-        if copied > limits::SPOOL_BYTES {
-            return Err(too_much(name));
+        if copied > most {
+            return Err(too_much(name, most));
         }
         change(&mut buffer[..count]);
         spool.write_all(&buffer[..count]).map_err(Trouble::temporary("writing"))?;
@@ -243,9 +248,9 @@ fn spooled(input: &mut dyn Read, name: &str, change: impl Fn(&mut [u8])) -> Resu
 
 /// An input without a size of its own, or one that grows when it is unpacked, has a limit of its own: it
 /// would fill the disk.
-fn too_much(name: &str) -> Trouble {
-    let most = limits::SPOOL_BYTES / 1_000_000_000;
-    let message = format!("{name} holds more than {most} GB, the most that is copied or unpacked");
+fn too_much(name: &str, most: u64) -> Trouble {
+    let most = most as f64 / 1e9;
+    let message = format!("{name} holds more than {most:.0} GB, the most that is copied or unpacked");
     let hint = "unpack it yourself, and give the file: a plain file of CSV has no such limit";
     too_large::RULE.hit(Origin::COMMAND_LINE, name, message).hint(hint).into()
 }
@@ -289,7 +294,71 @@ fn narrow(
 
 /// CR to LF.
 fn line_feeds(input: &mut dyn Read, name: &str) -> Result<File, Trouble> {
-    spooled(input, name, |bytes| {
+    spooled(input, name, limits::SPOOL_BYTES, |bytes| {
         bytes.iter_mut().filter(|byte| **byte == b'\r').for_each(|byte| *byte = b'\n');
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What ended a reading: the rule that was hit and its message.
+    fn refused(read: Result<File, Trouble>) -> (String, String) {
+        match read {
+            Err(Trouble::Input(findings)) => {
+                let [finding] = findings.as_slice() else { panic!("{findings:?}") };
+                (finding.rule.id.to_string(), finding.message.clone())
+            }
+            Err(Trouble::Io { doing, error }) => panic!("{doing}: {error}"),
+            Ok(_) => panic!("nothing was refused"),
+        }
+    }
+
+    const MOST: u64 = 3_000_000_000;
+
+    /// An input that never ends is read to the limit and no further.
+    #[test]
+    fn an_endless_input_is_refused_at_the_limit() {
+        for most in [0, 1, 65_536, 1_000_000] {
+            let read = std::cell::Cell::new(0_u64);
+            let mut endless = io::repeat(b'x');
+            let mut counted = Counted { input: &mut endless, read: &read };
+            let (rule, _) = refused(spooled(&mut counted, "standard input", most, |_| ()));
+            assert_eq!(rule, "plan.too-large");
+            assert!(read.get() > most && read.get() <= most + SAMPLE as u64, "{most}: {}", read.get());
+        }
+    }
+
+    /// Ten million bytes in ten thousand: what counts is what comes out.
+    #[test]
+    fn a_packed_input_is_measured_unpacked() {
+        let mut packer = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::best());
+        packer.write_all(&vec![b'x'; 10_000_000]).expect("bytes");
+        let packed = packer.finish().expect("bytes");
+        assert!(packed.len() < 20_000);
+        let unpack = |most| spooled(&mut MultiGzDecoder::new(packed.as_slice()), "x.gz", most, |_| ());
+        let whole = unpack(10_000_000).expect("a file");
+        assert_eq!(whole.metadata().expect("a file").len(), 10_000_000);
+        assert_eq!(refused(unpack(9_999_999)).0, "plan.too-large");
+    }
+
+    #[test]
+    fn the_limit_is_told() {
+        let (_, message) = refused(Err(too_much("standard input", MOST)));
+        assert_eq!(message, "standard input holds more than 3 GB, the most that is copied or unpacked");
+    }
+
+    struct Counted<'a> {
+        input: &'a mut dyn Read,
+        read: &'a std::cell::Cell<u64>,
+    }
+
+    impl Read for Counted<'_> {
+        fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+            let count = self.input.read(buffer)?;
+            self.read.set(self.read.get() + count as u64);
+            Ok(count)
+        }
+    }
 }
