@@ -1,9 +1,10 @@
 //! Which optics face each other, looked up once for all ends alike.
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::{Direction, Window, window};
-use crate::plan::{Plan, PortKind};
+use crate::plan::{Plan, PointRef, PortKind, Span};
+use crate::tables::conditioning::takes_conditioning;
 use crate::tables::{Band, Family, FiberKind, Grade, LevelTerms, Optic, Role, Surplus, Tables};
 use crate::units::{Decibels, Kilometers, PsPerNm};
 
@@ -66,7 +67,9 @@ pub struct Pairs {
     pub pairs: Vec<Pair>,
     /// Distinct transmit windows.
     pub bands: Vec<Band>,
-    by_set: FxHashMap<(u32, PortKind), Vec<u16>>,
+    by_set: FxHashMap<(u32, PortKind, bool), Vec<u16>>,
+    /// Ports whose cord conditions the modes of older multimode fiber.
+    conditioned: FxHashSet<u32>,
     by_optics: FxHashMap<(u16, u16), Vec<u32>>,
     by_grade: FxHashMap<(u32, Grade), u32>,
 }
@@ -85,10 +88,11 @@ pub enum PairGrade {
 impl Pairs {
     /// Looks up every optic of a plan and every pair that could meet.
     pub fn of(plan: &Plan, tables: &Tables) -> Self {
-        let mut pairs = Self::default();
-        for port in &plan.ports {
+        let mut pairs = Self { conditioned: conditioned(plan, tables), ..Self::default() };
+        for (index, port) in plan.ports.iter().enumerate() {
             if let Some(set) = port.optics {
-                pairs.add_set(plan, tables, set, port.kind);
+                let conditioned = pairs.conditioned.contains(&(index as u32));
+                pairs.add_set(plan, tables, set, (port.kind, conditioned));
             }
         }
         pairs.add_bands();
@@ -96,8 +100,14 @@ impl Pairs {
         pairs
     }
 
-    fn add_set(&mut self, plan: &Plan, tables: &Tables, set: u32, kind: PortKind) {
-        if self.by_set.contains_key(&(set, kind)) {
+    fn add_set(
+        &mut self,
+        plan: &Plan,
+        tables: &Tables,
+        set: u32,
+        (kind, conditioned): (PortKind, bool),
+    ) {
+        if self.by_set.contains_key(&(set, kind, conditioned)) {
             return;
         }
         let role = if kind == PortKind::Ont { Role::Onu } else { Role::Olt };
@@ -106,6 +116,8 @@ impl Pairs {
             .iter()
             .map(|name| {
                 let optic = Optic::find(tables, name, role);
+                let optic =
+                    if conditioned { optic.map(|optic| behind_cord(optic, tables)) } else { optic };
                 let same = |known: &OpticUse| known.written == *name && known.optic == optic;
                 let found = self.optics.iter().position(same);
                 found.unwrap_or_else(|| {
@@ -116,7 +128,7 @@ impl Pairs {
                 }) as u16
             })
             .collect();
-        self.by_set.insert((set, kind), list);
+        self.by_set.insert((set, kind, conditioned), list);
     }
 
     fn add_bands(&mut self) {
@@ -241,14 +253,43 @@ impl Pairs {
 
     /// The optics of a port.
     pub fn of_port(&self, plan: &Plan, port: u32) -> &[u16] {
+        let conditioned = self.conditioned.contains(&port);
         let port = &plan.ports[port as usize];
-        port.optics.and_then(|set| self.by_set.get(&(set, port.kind))).map_or(&[], Vec::as_slice)
+        port.optics
+            .and_then(|set| self.by_set.get(&(set, port.kind, conditioned)))
+            .map_or(&[], Vec::as_slice)
     }
 
     /// The pairs (one per lane) from one optic to another; empty when they do not belong together.
     pub fn between(&self, transmitter: u16, receiver: u16) -> &[u32] {
         self.by_optics.get(&(transmitter, receiver)).map_or(&[], Vec::as_slice)
     }
+}
+
+/// The ports with a mode-conditioning cord of a fiber that takes one.
+fn conditioned(plan: &Plan, tables: &Tables) -> FxHashSet<u32> {
+    if !plan.builds.iter().any(|build| build.mode_conditioning == Some(true)) {
+        return FxHashSet::default();
+    }
+    let takes = |span: &&Span| {
+        let fiber = plan.fibers.get(usize::from(span.fiber)).and_then(|name| tables.fibers.get(name));
+        let is_cord = plan.build_of(span).is_some_and(|build| build.mode_conditioning == Some(true));
+        is_cord && fiber.is_some_and(|row| takes_conditioning(&row.key))
+    };
+    let ends = plan.spans.iter().filter(takes).flat_map(|span| [span.from, span.to]);
+    let port = |point| match point {
+        PointRef::Port(port) | PointRef::PortTransmit(port) | PointRef::PortReceive(port) => Some(port),
+        _ => None,
+    };
+    ends.filter_map(port).collect()
+}
+
+/// The optic as it counts behind a mode-conditioning cord.
+fn behind_cord(optic: Optic, tables: &Tables) -> Optic {
+    let own = optic.interface(tables).map(|row| row.key.as_str());
+    let row = own.and_then(|own| tables.behind_conditioning_cord(own));
+    let found = row.and_then(|row| Some((row, tables.interfaces.find(&row.key)?)));
+    found.map_or(optic, |(row, id)| Optic::of_interface(row, id))
 }
 
 /// By how much an optic's launch and sensitivity are better than their worst values: by its row, else as the

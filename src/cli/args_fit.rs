@@ -137,7 +137,7 @@ pub struct CordArgs {
     /// Fibers that the way has side by side
     #[arg(long, value_name = "COUNT")]
     pub fibers: Option<u16>,
-    /// Whether mode-conditioning cords are used
+    /// Whether mode-conditioning cords are used, one at each end
     #[arg(long, value_name = "YES/NO")]
     pub mode_conditioning: Option<YesNo>,
 }

@@ -185,7 +185,7 @@ fn cords(args: &FitArgs, plan: &mut Plan, typed: &mut Typed<'_>) {
 fn first_coupling(plan: &mut Plan, rest: Build) {
     let Some(first) = plan.spans.first().cloned() else { return };
     let point = panel(plan, first.connector);
-    let build = plan.build(Build { polarity: None, mode_conditioning: None, ..rest });
+    let build = plan.build(Build { polarity: None, ..rest });
     plan.spans[0] = Span {
         to: point,
         length: Kilometers::default(),

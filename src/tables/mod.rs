@@ -10,6 +10,7 @@ mod cage;
 mod card;
 mod coexistence;
 mod color;
+pub mod conditioning;
 mod dirt;
 mod electrical_word;
 mod fiber;

@@ -5,6 +5,7 @@ use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
 use crate::fit::facts::{Side, Way};
 use crate::tables::Tables;
+use crate::tables::conditioning::takes_conditioning;
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -45,6 +46,22 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             view.optic_name(pair.transmitter),
             pair.fiber_kind.word(),
         );
-        findings.push(group.hit(&RULE, message));
+        let finding = group.hit(&RULE, message);
+        findings.push(match conditioned(view, view.optic_name(pair.transmitter)) {
+            Some(row) => finding.hint(format!(
+                "on OM1 and OM2, with a mode-conditioning cord at both ends (`mode-conditioning: yes`), it is \
+                 judged as {row}"
+            )),
+            None => finding,
+        });
     }
+}
+
+/// The row that an optic would have behind mode-conditioning cords, where the plan has fiber that takes
+/// them.
+fn conditioned<'t>(view: &View<'t>, optic: &str) -> Option<&'t str> {
+    let row = view.tables.behind_conditioning_cord(optic)?;
+    let older = view.plan.fibers.iter().filter_map(|name| view.tables.fibers.get(name));
+    let mut older = older.filter(|fiber| takes_conditioning(&fiber.key));
+    older.next().map(|_| row.key.as_str())
 }

@@ -3,7 +3,8 @@
 use super::Outcome;
 use crate::check::{Concern, Rule, Severity};
 use crate::fit::facts::{Side, Way};
-use crate::tables::{FiberType, Row, Tables};
+use crate::tables::Tables;
+use crate::tables::conditioning::{needs_conditioning, takes_conditioning};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -19,9 +20,8 @@ pub static RULE: Rule = Rule {
 /// Judges two ends that face each other, and the way between them.
 pub fn judge(near: &Side<'_>, _: &Side<'_>, way: &Way<'_>, tables: &Tables) -> Outcome {
     let Some(row) = near.optic.and_then(|optic| optic.interface(tables)) else { return Outcome::Idle };
-    let old = |fiber: &&Row<FiberType>| ["OM1", "OM2"].contains(&fiber.key.as_str());
-    let older = way.fibers.iter().copied().any(|fiber| old(&fiber));
-    let needs = is_conditioned(&row.key);
+    let older = way.fibers.iter().any(|fiber| takes_conditioning(&fiber.key));
+    let needs = needs_conditioning(&row.key);
     match (way.conditioning_cords, needs && older) {
         (Some(0), true) => {
             Outcome::hit(format!("{} on {} without a mode-conditioning cord", row.key, names(way)))
@@ -33,11 +33,6 @@ pub fn judge(near: &Side<'_>, _: &Side<'_>, way: &Way<'_>, tables: &Tables) -> O
         (Some(1..), true) => Outcome::Fits,
         _ => Outcome::Idle,
     }
-}
-
-/// The long-wavelength interfaces that launch single-mode light into older multimode fiber.
-fn is_conditioned(interface: &str) -> bool {
-    ["1000BASE-LX-MM", "10GBASE-LX4", "10GBASE-LRM"].contains(&interface)
 }
 
 fn names(way: &Way<'_>) -> String {
