@@ -12,9 +12,9 @@ use super::progress::Progress;
 use super::{engine, output};
 use crate::budget::Settings;
 use crate::check::plan_rules::unconnected;
-use crate::check::{Finding, memory_rules, nearest};
+use crate::check::{Finding, Severity, memory_rules, nearest};
 use crate::engine::Judged;
-use crate::engine::alternatives::{Alternative, alternatives};
+use crate::engine::alternatives::{Alternatives, Offer, alternatives};
 use crate::engine::assumed::assumed as assumed_of;
 use crate::engine::fit::{Answer, Answers, Go};
 use crate::engine::pads::{PadAdvice, pads, stock_of};
@@ -222,12 +222,19 @@ impl Prepared {
             judged.findings.retain(|finding| finding.rule.id != unconnected::RULE.id);
         }
         let answers = Answers::new(&judged);
+        let faulty_copy = memory.iter().any(|finding| finding.severity == Severity::Error);
         let answer = answers.of(port).with(memory);
         let pads = pad_advice(&judged, &answers, port, stock.as_ref());
         drop(answers);
         let most = args.alternatives.unwrap_or(if answer.go == Go::Go { 0 } else { USUAL_ALTERNATIVES });
-        let optics = stock.as_ref().map(|stock| stock.optics.as_slice());
-        let others = if most > 0 { alternatives(&mut judged, port, optics) } else { Vec::new() };
+        let usual = stock_of(&judged.tables);
+        let offer = Offer {
+            optics: stock.as_ref().map(|stock| stock.optics.as_slice()),
+            pads: stock.as_ref().map_or(usual.as_slice(), |stock| stock.pads.as_slice()),
+            faulty_copy,
+        };
+        let others =
+            if most > 0 { alternatives(&mut judged, port, offer) } else { Alternatives::default() };
         assumed.extend(assumed_of(&judged, port));
         print(&judged, &sources, (&answer, &pads, &others, &assumed), most, args, common)
     }
@@ -247,7 +254,7 @@ fn pad_advice(
 fn print(
     judged: &Judged,
     sources: &Sources,
-    (answer, pads, others, assumed): (&Answer, &[PadAdvice], &[Alternative], &[String]),
+    (answer, pads, others, assumed): (&Answer, &[PadAdvice], &Alternatives, &[String]),
     most: usize,
     args: &FitArgs,
     common: &Common,

@@ -2,6 +2,7 @@
 
 use super::Judged;
 use crate::budget::{End, Group, GroupKind};
+use crate::check::view::View;
 use crate::fit::pad::{Pad, Room, Stocked, choose};
 use crate::plan::JointKind;
 use crate::tables::Tables;
@@ -48,13 +49,22 @@ pub fn pads<'j>(
     groups: impl Iterator<Item = &'j Group>,
     stock: &[Stocked],
 ) -> Vec<PadAdvice> {
-    let joint = joint_loss(judged);
+    of_view(&judged.view(), groups, stock)
+}
+
+/// As [`pads`], for an assessment of the plan with other optics in it.
+pub(super) fn of_view<'j>(
+    view: &View<'_>,
+    groups: impl Iterator<Item = &'j Group>,
+    stock: &[Stocked],
+) -> Vec<PadAdvice> {
+    let joint = joint_loss(view);
     let mut advice = Vec::new();
     for group in groups {
-        let ends: Vec<&End> = judged.assessment.ends[group.ends.clone()].iter().collect();
+        let ends: Vec<&End> = view.assessment.ends[group.ends.clone()].iter().collect();
         let made = match group.kind {
-            GroupKind::Pon => pon_pads(judged, group, &ends, (joint, stock)),
-            GroupKind::Link => link_pads(judged, group, &ends, (joint, stock)),
+            GroupKind::Pon => pon_pads(view, group, &ends, (joint, stock)),
+            GroupKind::Link => link_pads(view, group, &ends, (joint, stock)),
         };
         advice.extend(made.into_iter().filter(|one| one.pad != Pad::NotNeeded));
     }
@@ -62,24 +72,24 @@ pub fn pads<'j>(
 }
 
 /// The room that some ends leave together.
-fn room(judged: &Judged, ends: &[&End]) -> Option<Room> {
+fn room(view: &View<'_>, ends: &[&End]) -> Option<Room> {
     let one = |end: &&End| {
-        let window = &judged.assessment.pair(end).window;
+        let window = &view.assessment.pair(end).window;
         Room { headroom: end.headroom(window), margin: end.margin(window) }
     };
     ends.iter().map(one).reduce(Room::and)
 }
 
 fn link_pads(
-    judged: &Judged,
+    view: &View<'_>,
     group: &Group,
     ends: &[&End],
     (joint, stock): (Decibels, &[Stocked]),
 ) -> Vec<PadAdvice> {
     let Some(far) = group.far_port else { return Vec::new() };
-    let single = ends.iter().any(|end| judged.assessment.pair(end).single_fiber);
+    let single = ends.iter().any(|end| view.assessment.pair(end).single_fiber);
     if single {
-        let pad = room(judged, ends).map(|room| choose(room, joint, stock));
+        let pad = room(view, ends).map(|room| choose(room, joint, stock));
         let place = PadPlace::Fiber(group.port, far);
         return pad.map(|pad| PadAdvice { place, pad }).into_iter().collect();
     }
@@ -87,7 +97,7 @@ fn link_pads(
         .into_iter()
         .filter_map(|port| {
             let here: Vec<&End> = ends.iter().copied().filter(|end| end.receiver == port).collect();
-            let pad = choose(room(judged, &here)?, joint, stock);
+            let pad = choose(room(view, &here)?, joint, stock);
             Some(PadAdvice { place: PadPlace::Receiver(port), pad })
         })
         .collect()
@@ -95,12 +105,12 @@ fn link_pads(
 
 /// One pad on the common fiber if every leg stands it; else one at each leg that needs one.
 fn pon_pads(
-    judged: &Judged,
+    view: &View<'_>,
     group: &Group,
     ends: &[&End],
     (joint, stock): (Decibels, &[Stocked]),
 ) -> Vec<PadAdvice> {
-    let Some(all) = room(judged, ends) else { return Vec::new() };
+    let Some(all) = room(view, ends) else { return Vec::new() };
     let common = choose(all, joint, stock);
     let ont = |end: &End| if end.transmitter == group.port { end.receiver } else { end.transmitter };
     let mut legs: Vec<u32> = ends.iter().map(|end| ont(end)).collect();
@@ -119,7 +129,7 @@ fn pon_pads(
     }
     for leg in legs {
         let here: Vec<&End> = ends.iter().copied().filter(|end| ont(end) == leg).collect();
-        if let Some(room) = room(judged, &here) {
+        if let Some(room) = room(view, &here) {
             advice.push(PadAdvice { place: PadPlace::Leg(leg), pad: choose(room, joint, stock) });
         }
     }
@@ -128,11 +138,11 @@ fn pon_pads(
 
 /// The greatest loss of the mated pair that comes with a pad: of the connectors that the plan uses at
 /// its ports.
-fn joint_loss(judged: &Judged) -> Decibels {
-    let kind = judged.plan.joint_kinds.get(usize::from(judged.plan.port_joint.0));
+pub(super) fn joint_loss(view: &View<'_>) -> Decibels {
+    let kind = view.plan.joint_kinds.get(usize::from(view.plan.port_joint.0));
     match kind {
         Some(JointKind::Connector { grade, .. }) => {
-            let row = judged.tables.connectors.get(grade);
+            let row = view.tables.connectors.get(grade);
             row.map_or(Decibels::ZERO, |row| row.value.figures.most)
         }
         _ => Decibels::ZERO,

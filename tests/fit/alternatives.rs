@@ -5,9 +5,10 @@ use std::collections::BTreeSet;
 
 use spanwright::budget::Settings;
 use spanwright::check::Severity;
-use spanwright::engine::alternatives::{Alternative, alternatives};
+use spanwright::engine::alternatives::{Alternative, Alternatives, Offer, alternatives};
 use spanwright::engine::fit::{Answers, Go};
 use spanwright::engine::judge;
+use spanwright::engine::pads::stock_of;
 use spanwright::place::Files;
 use spanwright::plan::Plan;
 
@@ -16,15 +17,28 @@ use crate::bench::{Facing, Seen, known, over, port, seen};
 /// What else would do at a port of a judged plan, which is left as it was.
 #[track_caller]
 fn others(seen: &mut Seen, name: &str, stock: Option<&[String]>) -> Vec<Alternative> {
+    all_others(seen, name, stock, false).found
+}
+
+#[track_caller]
+fn all_others(
+    seen: &mut Seen,
+    name: &str,
+    optics: Option<&[String]>,
+    faulty_copy: bool,
+) -> Alternatives {
     let before = format!("{:?}", seen.0.plan);
     let port = seen.port(name);
-    let found = alternatives(&mut seen.0, port, stock);
+    let pads = stock_of(&seen.0.tables);
+    let found = alternatives(&mut seen.0, port, Offer { optics, pads: &pads, faulty_copy });
     assert_eq!(format!("{:?}", seen.0.plan), before, "the plan is as it was");
+    assert!(!found.found.is_empty() || !found.note.is_empty(), "never silent");
     found
 }
 
-/// Best first: what closes, of it what is not marginal, then the most room towards the next limit, then
-/// the fewest changes.
+/// Best first: what closes, of it what is not marginal, then another part of the same optic, then what
+/// needs no other number of fibers, of PON classes one class at both ends and the nearest, then what
+/// needs least of pads, then the most room towards the next limit, then the fewest changes.
 #[track_caller]
 fn in_order(found: &[Alternative]) {
     let key = |one: &Alternative| {
@@ -34,7 +48,11 @@ fn in_order(found: &[Alternative]) {
                 f64::INFINITY,
                 |least, room| if room.is_nan() { f64::NEG_INFINITY } else { least.min(room) },
             );
-        ((one.closes, !one.marginal), slack)
+        let near = (!one.distance.fibers, !one.distance.unlike, !one.distance.wrong_way);
+        let first = (one.closes, !one.marginal, !one.part.is_empty(), near);
+        let classes = -(one.distance.classes.value() * 1e6).round() as i64;
+        let pads = -(one.padded().value() * 1e6).round() as i64;
+        ((first, classes, pads), slack)
     };
     for two in found.windows(2) {
         let [(first, more), (second, less)] = [key(&two[0]), key(&two[1])];
@@ -74,12 +92,21 @@ fn hold(seen: &mut Seen, name: &str, far: &[&str]) -> usize {
     let far: Vec<u32> = far.iter().map(|far| seen.port(far)).collect();
     let settings = Settings { statistics: false, cross_check: None };
     for one in &found {
-        let plan = with(&seen.0.plan, (near, &one.near), &far, &one.far);
+        let mut plan = with(&seen.0.plan, (near, &one.near), &far, &one.far);
+        if !one.part.is_empty() {
+            let fitting = plan.fitting_of(near).cloned().unwrap_or_default().without_module();
+            plan.ports[near as usize].fitting = plan.fitting(fitting);
+        }
         let judged = judge(plan, seen.0.tables.clone(), Vec::new(), &Files::default(), settings);
         let judged = Seen(judged.expect("a plan that can be judged"));
         let answer = Answers::new(&judged.0).of(near);
         let told =
             || format!("{one:#?}\n{}: {}\n{:#?}", answer.go.words(), answer.because, answer.findings);
+        if !one.pads.is_empty() {
+            // Without its pads it is too hot, and nothing else is wrong with it.
+            assert_eq!(crate::bench::rules(&answer).iter().collect::<Vec<_>>(), [&"budget.overload"]);
+            continue;
+        }
         if one.closes {
             assert_eq!(answer.go, Go::Go, "{}", told());
         } else {
@@ -164,7 +191,8 @@ fn the_other_half_of_a_pair() {
     assert!(found.iter().all(|one| one.near.contains("BX")), "{found:#?}");
 }
 
-/// Cords that are wrong whatever the optic: nothing else is proposed.
+/// Cords that are wrong whatever the optic: it is said first, and what would do behind other cords is
+/// proposed all the same, from stock too.
 #[test]
 fn no_optic_mends_a_cord() {
     let mut plan = seen(
@@ -175,7 +203,120 @@ fn no_optic_mends_a_cord() {
          - {from: p/1, to: b/1, length: 100 m}\n",
     );
     plan.expect_at("a/1", Go::NoGo, &["fit.polish-mixed", "budget.overload"], &[]);
-    assert_eq!(others(&mut plan, "a/1", None), []);
+    let all = all_others(&mut plan, "a/1", None, false);
+    assert!(
+        all.note.contains("the cord at `p/1` must be changed first (fit.polish-mixed)"),
+        "{}",
+        all.note
+    );
+    let stock = ["10GBASE-LR".to_string()];
+    let few = all_others(&mut plan, "a/1", Some(&stock), false);
+    let best = &few.found[0];
+    assert!(best.closes && best.near == "10GBASE-LR" && best.far == "10GBASE-LR", "{best:#?}");
+    assert_eq!(few.note, all.note);
+}
+
+/// What is wrong is the module in hand, and not its kind (common practice): the same optic as another part
+/// stands first.
+#[test]
+fn another_part_of_the_same_optic() {
+    let first = |said: &str, faulty: bool| {
+        let near = port("10GBASE-LR").with(said).stands_in("cabinet").card("eth-8");
+        let mut link = over("length: 2 km", near, port("10GBASE-LR")).judge();
+        let found = all_others(&mut link, "a/1/1", None, faulty).found;
+        in_order(&found);
+        let best = found[0].clone();
+        assert!(best.closes && best.changes == 1, "{best:#?}");
+        assert_eq!((best.near.as_str(), best.far.as_str()), ("10GBASE-LR", "10GBASE-LR"));
+        best.part
+    };
+    assert_eq!(first("temperature: C", false), "temperature range I");
+    assert_eq!(first("temperature: I", true), "another copy");
+    assert_eq!(first("temperature: C", true), "temperature range I, another copy");
+    assert_eq!(first("power: 9 W", false), "at most 2.00 W");
+    // At the far end.
+    let far = port("10GBASE-LR").with("temperature: C").stands_in("pole");
+    let mut link = over("length: 2 km", port("10GBASE-LR"), far).judge();
+    let best = others(&mut link, "a/1/1", None).remove(0);
+    assert_eq!(best.part, "temperature range I in `b/1/1`");
+    // Another part mends no light: too long for it, the range is not all that is wrong.
+    let near = port("10GBASE-LR").with("temperature: C").stands_in("cabinet");
+    let mut long = over("length: 60 km", near, port("10GBASE-LR")).judge();
+    let found = others(&mut long, "a/1/1", None);
+    assert!(found.iter().all(|one| one.part.is_empty() || !one.closes), "{found:#?}");
+}
+
+/// Two equal halves, and nobody says how many fibers there are: the mate stands before any pair of duplex
+/// optics, which would need a second fiber.
+#[test]
+fn the_mate_before_duplex() {
+    let mut link = over("length: 5 km", port("1000BASE-BX10-U"), port("1000BASE-BX10-U")).judge();
+    let found = others(&mut link, "a/1/1", None);
+    in_order(&found);
+    let best: BTreeSet<(&str, &str)> =
+        found[..2].iter().map(|one| (one.near.as_str(), one.far.as_str())).collect();
+    let halves = [("1000BASE-BX10-D", "1000BASE-BX10-U"), ("1000BASE-BX10-U", "1000BASE-BX10-D")];
+    assert_eq!(best, BTreeSet::from(halves));
+    assert!(found.iter().any(|one| one.near == "1000BASE-LX10"), "duplex comes behind");
+}
+
+/// ER facing LR at 15 km is short one way and hot the other (practice; IEEE 802.3 clause 52: ER launches -4.7
+/// to 4.0 dBm, its receiver takes -15.8 to -1.0 dBm; LR -8.2 to 0.5 and -14.4 to 0.5). ER at both ends with a
+/// pad at each receiver is what the trade does.
+#[test]
+fn long_reach_optics_with_pads() {
+    let span = "length: 15 km, measured: 3.9 dB, uncertainty: 0 dB";
+    let mut link = over(span, port("10GBASE-LR"), port("10GBASE-ER")).judge();
+    let found = others(&mut link, "a/1/1", None);
+    in_order(&found);
+    let er = &found[0];
+    assert_eq!((er.near.as_str(), er.far.as_str(), er.changes), ("10GBASE-ER", "10GBASE-ER", 1));
+    assert!(er.closes && er.pads.len() == 2, "{er:#?}");
+    // 4.0 - 3.9 is 0.1 dBm, 1.1 dB above the overload; the smallest pad that leaves 1 dB of headroom is
+    // 3 dB (2.5 to 3.5 dB), which leaves 1.4 dB; of the 10.9 dB of the channel it and its mated pair take 4.0 dB at most.
+    for (margin, headroom) in er.margin.into_iter().zip(er.headroom) {
+        crate::bench::exact(known(headroom), 2.5 - 1.1);
+        crate::bench::exact(known(margin), 10.9 - 3.9 - 3.5 - 0.5);
+    }
+    // With such a pad in both ways it does close: 3.9 dB of fiber, 2.5 to 3.5 dB of pad, a mated pair.
+    let padded = |loss: f64| crate::bench::padded(loss, port("10GBASE-ER"), port("10GBASE-ER"));
+    for loss in [3.9 + 2.5, 3.9 + 3.5 + 0.5] {
+        padded(loss).expect(Go::Go, &[], &["budget.overload", "budget.over-loss"]);
+    }
+}
+
+/// GPON C+ over 2 km and 1x8 is too hot (ITU-T G.984.2 Amd. 2: 17 dB at least): the next lower class with
+/// a pad stands before classes that are farther off.
+#[test]
+fn one_class_lower_or_a_pad() {
+    let mut plan = seen(
+        "spanwright: 1\nshelves: {olt: {ports: {1: {optic: GPON-OLT-C+}}}}\n\
+         onts: {home: {optic: GPON-ONU-C+}}\nsplitters: {s: {ratio: 1x8}}\nspans:\n  \
+         - {from: olt/1, to: s/in, length: 1 km}\n  - {from: s/1, to: home, length: 1 km}\n",
+    );
+    let answer = plan.answer("olt/1");
+    assert!(crate::bench::rules(&answer).contains("budget.overload"), "{}", answer.because);
+    let found = others(&mut plan, "olt/1", None);
+    in_order(&found);
+    let place = |class: &str| {
+        let both = (format!("GPON-OLT-{class}"), format!("GPON-ONU-{class}"));
+        found.iter().position(|one| (&one.near, &one.far) == (&both.0, &both.1))
+    };
+    let (plus, b, a) = (place("B+").expect("B+"), place("B"), place("A"));
+    assert!(found[plus].closes, "{:#?}", found[plus]);
+    let d = place("D");
+    assert!([b, a, d].into_iter().flatten().all(|other| plus < other), "{found:#?}");
+}
+
+/// A port whose light reaches nobody has nothing to compare with, and it is said.
+#[test]
+fn nothing_to_compare_with_is_said() {
+    let mut plan = seen("spanwright: 1\nshelves: {a: {ports: {1: {optic: 10GBASE-LR, cage: SFP}}}}\n");
+    let none = all_others(&mut plan, "a/1", None, false);
+    assert!(none.found.is_empty() && none.note.contains("no light joins the port"), "{}", none.note);
+    let mut link = over("length: 60 km", port("10GBASE-LR"), port("10GBASE-LR")).judge();
+    let none = all_others(&mut link, "a/1/1", Some(&["1000BASE-SX".to_string()]), false);
+    assert!(none.found.is_empty() && none.note.contains("no other optic of stock"), "{}", none.note);
 }
 
 /// Only what is in stock, besides what is planned.
@@ -247,10 +388,10 @@ fn a_home_is_not_helped_at_the_cost_of_its_neighbor() {
     let plus = found.iter().find(|one| one.near == "GPON-ONU-C+" && one.far == "GPON-OLT-C+");
     let plus = plus.expect("C+ at both ends");
     assert!(plus.margin.map(known).iter().chain(&plus.headroom.map(known)).all(|room| *room >= 0.0));
-    assert!(!plus.closes, "{plus:#?}");
+    assert!(!plus.pads.is_empty(), "only with a pad at the near home: {plus:#?}");
     let home = plan.port("home-1");
     let settings = Settings { statistics: false, cross_check: None };
-    for one in found.iter().filter(|one| one.closes && one.near != one.far) {
+    for one in found.iter().filter(|one| one.closes && one.pads.is_empty() && one.near != one.far) {
         let (olt, far) = (plan.port("olt/1"), plan.port("home-2"));
         let changed = with(&plan.0.plan, (far, &one.near), &[olt], &one.far);
         let judged = judge(changed, plan.0.tables.clone(), Vec::new(), &Files::default(), settings);

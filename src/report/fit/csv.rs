@@ -41,13 +41,18 @@ pub fn write(report: &FitReport<'_>, out: &mut impl Write) -> io::Result<()> {
     for advice in report.pads {
         row("pad", &words::place(report, &advice.place), &words::pad(report, advice), [None; 4])?;
     }
-    for one in report.alternatives {
+    for one in &report.alternatives.found {
         let least =
             |both: [Option<Decibels>; 2]| both[0].zip(both[1]).map(|(out, back)| out.min(back).value());
         let what = format!("{} facing {}", one.near, one.far);
         let changes = if one.changes == 1 { "change" } else { "changes" };
-        let says = format!("{} {changes}; closes: {}", one.changes, words::closes(one));
+        let with = words::with(report, one);
+        let with = if with.is_empty() { with } else { format!("; with {with}") };
+        let says = format!("{} {changes}; closes: {}{with}", one.changes, words::closes(one));
         row("alternative", &what, &says, [least(one.margin), least(one.headroom), None, None])?;
+    }
+    if !report.alternatives.note.is_empty() {
+        row("alternatives", "", &report.alternatives.note, [None; 4])?;
     }
     for gap in &report.answer.not_checked {
         row("not checked", gap.datum, &gap.rules.join(" "), [None; 4])?;

@@ -26,6 +26,8 @@ struct Document<'a> {
     answer: AnswerRow<'a>,
     pads: Vec<PadRow>,
     alternatives: Vec<AlternativeRow<'a>>,
+    /// What has to be mended whatever the optic, or why nothing is proposed.
+    alternatives_note: &'a str,
     assumed: &'a [String],
     rests_on: TrustRow,
     tables_used: Vec<TableRow>,
@@ -74,6 +76,8 @@ struct AlternativeRow<'a> {
     margin_in_db: Option<f64>,
     headroom_out_db: Option<f64>,
     headroom_in_db: Option<f64>,
+    /// Another part of the same optic, and pads; empty where the optics are all that changes.
+    with: String,
 }
 
 /// Writes the answer for one port.
@@ -87,7 +91,13 @@ pub fn write(report: &FitReport<'_>, out: &mut impl Write) -> io::Result<()> {
         version: SHAPE_VERSION,
         answer: AnswerRow::of(report),
         pads: report.pads.iter().map(|advice| pad(report, advice)).collect(),
-        alternatives: report.alternatives.iter().map(alternative).collect(),
+        alternatives: report
+            .alternatives
+            .found
+            .iter()
+            .map(|one| alternative(one, words::with(report, one)))
+            .collect(),
+        alternatives_note: &report.alternatives.note,
         assumed: report.assumed,
         rests_on: TrustRow::of(rests.trust()),
         tables_used: tables_used(&rests, report.files),
@@ -141,7 +151,7 @@ fn pad(report: &FitReport<'_>, advice: &PadAdvice) -> PadRow {
     }
 }
 
-fn alternative(one: &Alternative) -> AlternativeRow<'_> {
+fn alternative(one: &Alternative, with: String) -> AlternativeRow<'_> {
     let [margin_out, margin_in] = one.margin.map(|margin| margin.map(db));
     let [headroom_out, headroom_in] = one.headroom.map(|headroom| headroom.map(db));
     AlternativeRow {
@@ -154,5 +164,6 @@ fn alternative(one: &Alternative) -> AlternativeRow<'_> {
         margin_in_db: margin_in,
         headroom_out_db: headroom_out,
         headroom_in_db: headroom_in,
+        with,
     }
 }

@@ -9,6 +9,7 @@ use super::{FitReport, words};
 use crate::budget::Verdict;
 use crate::check::Severity;
 use crate::check::view::View;
+use crate::engine::alternatives::Alternatives;
 use crate::engine::fit::{Answer, Go};
 use crate::engine::rests::Rests;
 use crate::place::Files;
@@ -36,6 +37,9 @@ pub struct FitList<'a> {
     pub width: usize,
 }
 
+/// A list proposes nothing for single ports.
+static NONE: Alternatives = Alternatives { found: Vec::new(), note: String::new() };
+
 impl FitList<'_> {
     /// The gravest answer: one NO-GO is a NO-GO.
     pub fn gravest(&self) -> Go {
@@ -58,7 +62,7 @@ impl FitList<'_> {
             view: self.view,
             answer,
             pads: &[],
-            alternatives: &[],
+            alternatives: &NONE,
             most_alternatives: 0,
             assumed: &[],
             files: self.files,

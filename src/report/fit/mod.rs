@@ -18,7 +18,7 @@ pub use list::{
 pub use table::write as write_table;
 
 use crate::check::view::View;
-use crate::engine::alternatives::Alternative;
+use crate::engine::alternatives::Alternatives;
 use crate::engine::fit::Answer;
 use crate::engine::pads::PadAdvice;
 use crate::engine::rests::Rests;
@@ -33,7 +33,7 @@ pub struct FitReport<'a> {
     /// Pads, where a receiver may get too much.
     pub pads: &'a [PadAdvice],
     /// What else would do, best first.
-    pub alternatives: &'a [Alternative],
+    pub alternatives: &'a Alternatives,
     /// How many alternatives a table shows at most.
     pub most_alternatives: usize,
     /// What was assumed of the port, in words.

@@ -172,30 +172,44 @@ fn list(
     format!("{}\n{}\n", paint.strong(head), lines.join("\n"))
 }
 
-/// Other optics that close, best first; where none does, those that come nearest.
+/// Other optics that close, best first; where none does, those that come nearest. Where nothing is
+/// proposed, why.
 fn alternatives(report: &FitReport<'_>, paint: Paint) -> String {
-    let closing = report.alternatives.iter().filter(|one| one.closes).count();
-    let kept = if closing > 0 { closing } else { report.alternatives.len() };
-    let shown: Vec<&Alternative> =
-        report.alternatives.iter().take(kept.min(report.most_alternatives)).collect();
+    let found = &report.alternatives.found;
+    let closing = found.iter().filter(|one| one.closes).count();
+    let kept = if closing > 0 { closing } else { found.len() };
+    let shown: Vec<&Alternative> = found.iter().take(kept.min(report.most_alternatives)).collect();
+    let width = report.width.saturating_sub(2);
+    let note = match report.alternatives.note.as_str() {
+        "" => String::new(),
+        note => format!("  {}\n", wrapped(note, width, "  ")),
+    };
     if shown.is_empty() {
-        return String::new();
+        return if note.is_empty() {
+            note
+        } else {
+            format!("{}\n{note}", paint.strong("what else would do"))
+        };
     }
     let here = format!("in {}", report.view.port_name(report.answer.port));
-    let heads = [
+    let mut heads = vec![
         (here.as_str(), Lean::Left),
         ("at the far end", Lean::Left),
         ("changes", Lean::Right),
         ("margin out / in, dB", Lean::Right),
         ("headroom out / in, dB", Lean::Right),
     ];
+    let with = shown.iter().any(|one| !one.part.is_empty() || !one.pads.is_empty());
+    heads.extend(with.then_some(("with", Lean::Left)));
     let both = |values: [Option<Decibels>; 2]| {
         values.map(|value| db(value.map(Decibels::rounded_down))).join(" / ")
     };
     let row = |one: &&Alternative| {
         let changes = one.changes.to_string();
         let far = if one.marginal { format!("{} (marginal)", one.far) } else { one.far.clone() };
-        vec![one.near.clone(), far, changes, both(one.margin), both(one.headroom)]
+        let mut cells = vec![one.near.clone(), far, changes, both(one.margin), both(one.headroom)];
+        cells.extend(with.then(|| words::with(report, one)));
+        cells
     };
     let rows: Vec<Vec<String>> = shown.iter().map(row).collect();
     let left = kept - shown.len();
@@ -208,5 +222,5 @@ fn alternatives(report: &FitReport<'_>, paint: Paint) -> String {
         0 => "nothing else closes in the worst case; nearest to it",
         _ => "what else would do: it closes in the worst case",
     };
-    format!("{}\n{}{more}", paint.strong(head), grid(&heads, &rows, paint))
+    format!("{}\n{note}{}{more}", paint.strong(head), grid(&heads, &rows, paint))
 }

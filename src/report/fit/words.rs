@@ -59,6 +59,26 @@ pub(super) fn closes(one: &Alternative) -> &'static str {
     }
 }
 
+/// What an alternative needs beside its optics: another part of one, pads.
+pub(super) fn with(report: &FitReport<'_>, one: &Alternative) -> String {
+    let pads = one.pads.iter().filter_map(|advice| match &advice.pad {
+        Pad::Use { pad, .. } => Some(format!("{} {}", pad.value, short_place(report, &advice.place))),
+        _ => None,
+    });
+    let part = Some(one.part.clone()).filter(|part| !part.is_empty());
+    part.into_iter().chain(pads).collect::<Vec<_>>().join(", ")
+}
+
+/// Where a pad goes, for a cell.
+fn short_place(report: &FitReport<'_>, place: &PadPlace) -> String {
+    let name = |port: u32| report.view.port_name(port);
+    match *place {
+        PadPlace::Receiver(port) | PadPlace::Leg(port) => format!("at {}", name(port)),
+        PadPlace::Fiber(..) => "on the fiber".to_string(),
+        PadPlace::Common(olt) => format!("behind {}", name(olt)),
+    }
+}
+
 /// What a port holds and faces: `10GBASE-ER in A, facing 10GBASE-LR in B`.
 pub(super) fn what(report: &FitReport<'_>) -> String {
     let view = report.view;

@@ -1,108 +1,46 @@
-//! What else would do: other optics in the place of those that are planned.
+//! The link or PON of a port, and what other optics would give there.
 
 use rustc_hash::FxHashSet;
 
-use super::Judged;
+use super::super::Judged;
+use super::super::pads::joint_loss;
+use super::{Alternative, Distance, HAIR, Offer, is_grave, padded};
 use crate::budget::{Assessment, End, GroupKind, Settings, Verdict, assess_from};
-use crate::check::fit_rules::Outcome;
 use crate::check::fit_rules::modulation_differs::is_coded_alike;
-use crate::check::plan_facts::Judgement;
-use crate::check::plan_matings::Matings;
+use crate::check::plan_facts;
 use crate::check::view::View;
 use crate::check::walks::Walks;
-use crate::check::{Concern, Severity, plan_facts};
 use crate::fit::cage::is_same_rate;
 use crate::fit::facts::Way;
 use crate::plan::Plan;
-use crate::tables::{Family, Optic, Role};
+use crate::tables::{Family, Optic, Role, Tables};
 use crate::units::Decibels;
 
-/// Binary noise of sums.
-const HAIR: f64 = 1e-9;
-
-/// Other optics for a link or a PON, and what they would give.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Alternative {
-    /// The optic for the port that was asked about.
-    pub near: String,
-    /// The optic for what it faces.
-    pub far: String,
-    /// How many optics would be changed.
-    pub changes: u32,
-    /// Whether every end closes in the worst case, with no receiver overloaded, and no neighbor behind
-    /// the same OLT is lost by it.
-    pub closes: bool,
-    /// Whether it closes only so: longer than specified, or without the reserve that the plan asks for.
-    pub marginal: bool,
-    /// The smallest margin of the light that the port sends, and of the light that it receives.
-    pub margin: [Option<Decibels>; 2],
-    /// The smallest headroom of the same.
-    pub headroom: [Option<Decibels>; 2],
-}
-
-impl Alternative {
-    /// The smallest of margins and headrooms both ways: how far the link is from its next limit.
-    pub fn slack(&self) -> Option<Decibels> {
-        let all = self.margin.into_iter().chain(self.headroom);
-        all.collect::<Option<Vec<_>>>()?.into_iter().reduce(Decibels::min)
-    }
-}
-
 /// What faces the port that was asked about.
-struct Question {
-    port: u32,
-    far: Vec<u32>,
+pub(super) struct Question {
+    pub(super) port: u32,
+    pub(super) far: Vec<u32>,
     near_now: String,
     far_now: String,
     /// The same two as indices of the assessment.
     optics: [u16; 2],
     /// The port whose light is walked: the OLT of a PON.
     sends: Vec<u32>,
+    /// Whether a receiver gets too much light now.
+    too_hot: bool,
     /// Sender and receiver of what closes now without the port that was asked about.
     neighbors: FxHashSet<(u32, u32)>,
 }
 
-/// Optics that would do at a port and what it faces, best first: those that close in the worst case, of
-/// these the ones that are not marginal, then those that leave most room towards both limits, then those
-/// that need fewest changes.
-///
-/// `stock` limits the choice to what is at hand; without it, every optic of the tables of the same
-/// system or rate is tried. What is said of the module that is changed (form factor, power, face, lane)
-/// goes with it. The plan is given back as it was.
-pub fn alternatives(judged: &mut Judged, port: u32, stock: Option<&[String]>) -> Vec<Alternative> {
-    let Some(question) = Question::of(judged, port) else { return Vec::new() };
-    // A cord that does not go into its coupling must be changed first, whatever the optic.
-    if Matings::of(&judged.view()).of_port(port).iter().any(|(judgement, _)| is_grave(judgement)) {
-        return Vec::new();
-    }
-    let pairs = question.candidates(judged, stock);
-    let before = Before::of(&judged.plan, std::iter::once(&question.port).chain(&question.far));
-    let mut found: Vec<Alternative> = Vec::new();
-    for (near, far) in pairs {
-        found.extend(question.tried(judged, near, far));
-        before.restore(&mut judged.plan);
-    }
-    let slack = |one: &Alternative| one.slack().map_or(f64::NEG_INFINITY, Decibels::value);
-    found.sort_by(|a, b| {
-        b.closes
-            .cmp(&a.closes)
-            .then(a.marginal.cmp(&b.marginal))
-            .then(slack(b).total_cmp(&slack(a)))
-            .then(a.changes.cmp(&b.changes))
-            .then_with(|| (&a.near, &a.far).cmp(&(&b.near, &b.far)))
-    });
-    found
-}
-
 /// Ports as they stand in the plan.
-struct Before {
+pub(super) struct Before {
     ports: Vec<(u32, Option<u32>, Option<u32>)>,
     sets: usize,
     fittings: usize,
 }
 
 impl Before {
-    fn of<'a>(plan: &Plan, ports: impl Iterator<Item = &'a u32>) -> Self {
+    pub(super) fn of<'a>(plan: &Plan, ports: impl Iterator<Item = &'a u32>) -> Self {
         let port = |index: &u32| {
             let port = &plan.ports[*index as usize];
             (*index, port.optics, port.fitting)
@@ -114,7 +52,7 @@ impl Before {
         }
     }
 
-    fn restore(&self, plan: &mut Plan) {
+    pub(super) fn restore(&self, plan: &mut Plan) {
         for (index, optics, fitting) in &self.ports {
             let port = &mut plan.ports[*index as usize];
             (port.optics, port.fitting) = (*optics, *fitting);
@@ -145,7 +83,7 @@ fn put(judged: &mut Judged, port: u32, now: u16, optic: &str) {
 
 impl Question {
     /// The first link or PON of a port.
-    fn of(judged: &Judged, port: u32) -> Option<Self> {
+    pub(super) fn of(judged: &Judged, port: u32) -> Option<Self> {
         let assessment = &judged.assessment;
         let is_end = |end: &&End| end.transmitter == port || end.receiver == port;
         let end = assessment.ends.iter().find(is_end)?;
@@ -172,11 +110,14 @@ impl Question {
         let rest: Vec<&End> =
             assessment.ends[group.ends.clone()].iter().filter(|end| !is_end(end)).collect();
         let neighbors = closing(assessment, &rest);
-        Some(Self { port, far: others, near_now, far_now, optics: [near, far], sends, neighbors })
+        let too_hot =
+            assessment.ends[group.ends.clone()].iter().any(|end| end.verdict == Verdict::Overload);
+        let optics = [near, far];
+        Some(Self { port, far: others, near_now, far_now, optics, sends, too_hot, neighbors })
     }
 
     /// Pairs of optics to try: another one here, there, or at both.
-    fn candidates(&self, judged: &Judged, stock: Option<&[String]>) -> Vec<(String, String)> {
+    pub(super) fn candidates(&self, judged: &Judged, stock: Option<&[String]>) -> Vec<(String, String)> {
         let tables = &judged.tables;
         let kind = |port: u32| judged.plan.ports[port as usize].kind;
         let role = |port: u32| {
@@ -215,28 +156,109 @@ impl Question {
     }
 
     /// What a pair of optics gives; `None` where rules speak against it whatever the loss.
-    fn tried(&self, judged: &mut Judged, near: String, far: String) -> Option<Alternative> {
+    pub(super) fn tried(
+        &self,
+        judged: &mut Judged,
+        (near, far): (String, String),
+        offer: Offer<'_>,
+    ) -> Option<Alternative> {
         if near != self.near_now {
             put(judged, self.port, self.optics[0], &near);
         }
         for port in self.far.iter().filter(|_| far != self.far_now) {
             put(judged, *port, self.optics[1], &far);
         }
+        let changed = |now: &str, then: &str, count: usize| if now == then { 0 } else { count as u32 };
+        let changes = changed(&self.near_now, &near, 1) + changed(&self.far_now, &far, self.far.len());
+        self.judged(judged, (near, far), changes, offer)
+    }
+
+    /// What the optics give that are there now, one of them as another part of which nothing is said.
+    pub(super) fn tried_again(
+        &self,
+        judged: &mut Judged,
+        port: u32,
+        offer: Offer<'_>,
+    ) -> Option<Alternative> {
+        let now = if port == self.port { self.optics[0] } else { self.optics[1] };
+        let name = judged.assessment.pairs.optics.get(usize::from(now))?.written.clone();
+        put(judged, port, now, &name);
+        self.judged(judged, (self.near_now.clone(), self.far_now.clone()), 1, offer)
+    }
+
+    fn judged(
+        &self,
+        judged: &Judged,
+        (near, far): (String, String),
+        changes: u32,
+        offer: Offer<'_>,
+    ) -> Option<Alternative> {
         let settings = Settings { statistics: false, cross_check: None };
-        let assessment =
+        let mut assessment =
             assess_from(&judged.plan, &judged.plant, &judged.tables, settings, Some(&self.sends));
-        let view = View {
+        let view = |assessment| View {
             plan: &judged.plan,
             plant: &judged.plant,
             tables: &judged.tables,
-            assessment: &assessment,
+            assessment,
         };
-        if self.spoken_against(&view) {
+        if self.spoken_against(&view(&assessment)) {
             return None;
         }
-        let changed = |now: &str, then: &str, count: usize| if now == then { 0 } else { count as u32 };
-        let changes = changed(&self.near_now, &near, 1) + changed(&self.far_now, &far, self.far.len());
-        self.figures(&assessment, (near, far), changes)
+        let distance = self.distance(&judged.tables, &near, &far);
+        let made = Alternative {
+            near,
+            far,
+            changes,
+            part: String::new(),
+            closes: false,
+            marginal: false,
+            pads: Vec::new(),
+            margin: [None; 2],
+            headroom: [None; 2],
+            distance,
+        };
+        let plain = self.figures(&assessment, made)?;
+        if plain.closes {
+            return Some(plain);
+        }
+        let pads = padded::pads(&view(&assessment), offer.pads);
+        let Some(pads) = pads else { return Some(plain) };
+        let joint = joint_loss(&view(&assessment));
+        padded::put_in(&mut assessment, &pads, joint, judged.plan.assumptions.reserve);
+        let with_pads = self.figures(&assessment, Alternative { pads, ..plain.clone() });
+        Some(with_pads.filter(|padded| padded.closes).unwrap_or(plain))
+    }
+
+    /// How far two optics are from those that are there now.
+    fn distance(&self, tables: &Tables, near: &str, far: &str) -> Distance {
+        let find = |name: &str, role| Optic::find(tables, name, role);
+        let (near_now, far_now) = (find(&self.near_now, Role::Olt), find(&self.far_now, Role::Onu));
+        let (near, far) = (find(near, Role::Olt), find(far, Role::Onu));
+        let fibers = |optic: &Option<Optic>| optic.as_ref().map(|optic| optic.fibers(tables));
+        let allowed = |optic: &Option<Optic>| match optic.as_ref()?.family {
+            Family::Pon(id) => tables.pon_classes.row(id).value.max_loss_down,
+            Family::Interface(_) => None,
+        };
+        let apart = |now: &Option<Optic>, then: &Option<Optic>| match (allowed(now), allowed(then)) {
+            (Some(a), Some(b)) => Decibels::new((a - b).value().abs()),
+            _ => Decibels::ZERO,
+        };
+        let more = |now: &Option<Optic>, then: &Option<Optic>| match (allowed(now), allowed(then)) {
+            (Some(a), Some(b)) => b.value() - a.value(),
+            _ => 0.0,
+        };
+        let more = [more(&near_now, &near), more(&far_now, &far)];
+        let away = if self.too_hot { 1.0 } else { -1.0 };
+        let wrong_way = more.iter().any(|more| more * away > HAIR);
+        let family = |optic: &Option<Optic>| optic.as_ref().map(|optic| optic.family);
+        let pon = matches!(family(&near), Some(Family::Pon(_)));
+        Distance {
+            fibers: fibers(&near_now) != fibers(&near) || fibers(&far_now) != fibers(&far),
+            wrong_way,
+            unlike: pon && family(&near) != family(&far),
+            classes: apart(&near_now, &near) + apart(&far_now, &far),
+        }
     }
 
     /// Whether a rule about cage, card, cords or the two ends speaks against the optics as they are now,
@@ -262,12 +284,8 @@ impl Question {
         judged.iter().any(is_grave)
     }
 
-    fn figures(
-        &self,
-        assessment: &Assessment,
-        (near, far): (String, String),
-        changes: u32,
-    ) -> Option<Alternative> {
+    /// Margins, headrooms and whether all closes; `None` where no light goes either way.
+    fn figures(&self, assessment: &Assessment, made: Alternative) -> Option<Alternative> {
         let mine = |end: &&End| end.transmitter == self.port || end.receiver == self.port;
         let ends: Vec<&End> = assessment.ends.iter().filter(mine).collect();
         let both_ways = [true, false].map(|sent| {
@@ -289,7 +307,7 @@ impl Question {
         let mine_close = ends.iter().all(|end| closing_now.contains(&(end.transmitter, end.receiver)));
         let closes = mine_close && self.neighbors.is_subset(&closing_now);
         let marginal = closes && ends.iter().any(|end| end.verdict == Verdict::Marginal);
-        Some(Alternative { near, far, changes, closes, marginal, margin: margins, headroom: headrooms })
+        Some(Alternative { closes, marginal, margin: margins, headroom: headrooms, ..made })
     }
 }
 
@@ -306,12 +324,6 @@ fn closing(assessment: &Assessment, ends: &[&End]) -> FxHashSet<(u32, u32)> {
     let open: FxHashSet<(u32, u32)> =
         ends.iter().filter(|end| !closes(end)).map(|end| ports(end)).collect();
     ends.iter().map(|end| ports(end)).filter(|ports| !open.contains(ports)).collect()
-}
-
-/// Whether a rule speaks against what it judged, or cannot say.
-fn is_grave(one: &Judgement) -> bool {
-    let grave = one.rule.severity == Severity::Error || one.rule.concern == Concern::Datum;
-    grave && matches!(one.outcome, Outcome::Hit { .. })
 }
 
 /// Whether an optic could stand where another one stands: of the same system, or of the same rate.
