@@ -181,6 +181,40 @@ fn mixed_ways_and_older_cable() {
     }
 }
 
+/// 40 m of OM2 and 100 m of OM3 are 260 m of OM3 at 850 nm (40 * 2000 / 500 + 100; a worked example, read),
+/// and 65 m of OM2: within 300 m and 82 m. 60 m of OM2 are 240 m more: 340 m.
+#[test]
+fn modal_bandwidths_add_by_their_inverses() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let verdict = |meters: [f64; 2]| {
+        let text = format!(
+            "spanwright: 1\nshelves:\n  a: {{ports: {{1: {{optic: 10GBASE-SR}}}}}}\n  \
+             b: {{ports: {{1: {{optic: 10GBASE-SR}}}}}}\nsplice-cases: {{s: {{positions: 1, measured: 0 dB}}}}\n\
+             defaults: {{uncertainty: 0 dB}}\nspans:\n  \
+             - {{from: a/1, to: s/1, length: {} m, fiber: OM2, measured: 0.5 dB}}\n  \
+             - {{from: s/1, to: b/1, length: {} m, fiber: OM3, measured: 0.5 dB}}\n",
+            meters[0], meters[1]
+        );
+        std::fs::write(folder.path().join("plan.yaml"), text).expect("a plan");
+        judged(&["budget", "plan.yaml"], folder.path())["ends"][0]["verdict"].clone()
+    };
+    assert_eq!(verdict([40.0, 100.0]), "pass");
+    assert_eq!(verdict([50.0, 100.0]), "pass");
+    assert_eq!(verdict([50.1, 100.0]), "fail");
+    assert_eq!(verdict([60.0, 100.0]), "fail");
+    assert_eq!(verdict([82.0, 0.1]), "fail");
+}
+
+/// OM4 meets all that is asked of OM3 (IEC 60793-2-10): within the 100 m of OM3 its 1.9 dB hold, beyond them
+/// the 1.5 dB that are stated for the 150 m of OM4.
+#[test]
+fn a_better_fiber_has_the_channel_of_a_lesser_one_within_its_reach() {
+    assert_eq!(at_losses("40GBASE-SR4", "OM4", 100.0, &[1.9, 1.91]), ["pass", "fail"]);
+    assert_eq!(at_losses("40GBASE-SR4", "OM4", 100.5, &[1.5, 1.51]), ["pass", "fail"]);
+    assert_eq!(at_losses("10GBASE-SR", "OM4", 20.0, &[2.9, 2.91]), ["pass", "fail"]);
+    assert_eq!(at_losses("1000BASE-SX", "OM1", 20.0, &[2.6, 2.61]), ["pass", "fail"]);
+}
+
 /// A fiber of no grade: the strictest limit, and it is said.
 #[test]
 fn an_unknown_grade_takes_the_strictest() {

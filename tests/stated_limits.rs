@@ -134,12 +134,21 @@ fn a_reach_that_is_stated_for_g652_excuses_no_other_fiber() {
     }
 }
 
-/// The coefficient of G.654.E is known near 1550 nm alone, the window of 10GBASE-ZR is wider: nothing is
-/// promised, where the link used to pass.
+/// The coefficient of an own fiber is known near 1550 nm alone, the window of 10GBASE-ZR is wider: nothing is
+/// promised, where the link used to pass. That of G.654.E is known: 24.05 * 80 ps/nm are beyond 1600.
 #[test]
 fn unknown_dispersion_is_said() {
-    let more = ["--optic", "10GBASE-ZR", "--fiber", "G.654.E", "--length", "80 km", "--connectors", "2"];
-    unknown(path(&more), "that of a fiber on the way is not known");
+    let plan = |fiber: &str| {
+        format!(
+            "shelves:\n  a: {{ports: {{1: {{optic: 10GBASE-ZR}}}}}}\n  b: {{ports: {{1: {{optic: 10GBASE-ZR}}}}}}\n\
+             spans:\n  - {{from: a/1, to: b/1, length: 80 km, fiber: {fiber}, measured: {{1550: 18 dB}}}}\n"
+        )
+    };
+    let fibers = "fiber,kind,nm_min,nm_max,dispersion_1550_min,dispersion_1550_max,source,provenance\n\
+                  own,SM,1260,1650,17,23,scenario,invented-demo\n";
+    unknown(budget(&plan("own"), &[("fibers.csv", fibers)]), "that of a fiber on the way is not known");
+    let (code, judged) = budget(&plan("G.654.E"), &[]);
+    assert_eq!((code, &judged["ends"][0]["reason"]), (1, &"too much chromatic dispersion".into()));
 }
 
 fn figure(judged: &Value, end: usize, path: &str) -> f64 {

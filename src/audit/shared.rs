@@ -243,7 +243,7 @@ fn allowed(near: &Profile, far: &Profile, tables: &Tables) -> Option<Allowed> {
     };
     let per_km = || {
         let at = transmitter.transmit.first()?.nominal;
-        let (least, most) = row.or_else(|| tables.fibers.get("G.652.D"))?.value.dispersion(at)?;
+        let (least, most) = tables.dispersion(named, at)?;
         let limits = interface?.dispersion;
         let by_most = limits[1].filter(|_| most.value() > 0.0).map(|limit| limit.value() / most.value());
         let by_least =

@@ -13,6 +13,7 @@ mod hazard;
 mod joint;
 mod pairs;
 mod profile;
+mod reach;
 mod standing;
 mod statistics;
 mod verdict;

@@ -5,7 +5,9 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use super::{Direction, Window, window};
 use crate::plan::{Plan, PointRef, PortKind, Span};
 use crate::tables::conditioning::takes_conditioning;
-use crate::tables::{Band, Family, FiberKind, Grade, LevelTerms, Optic, Role, Surplus, Tables};
+use crate::tables::{
+    Band, DispersionLimits, Family, FiberKind, Grade, LevelTerms, Optic, Role, Surplus, Tables,
+};
 use crate::units::{Decibels, Kilometers, PsPerNm};
 
 /// One written optic name and what the tables make of it.
@@ -46,6 +48,8 @@ pub struct Pair {
     pub grade: PairGrade,
     /// Chromatic dispersion the interface stands, least and most.
     pub dispersion: [Option<PsPerNm>; 2],
+    /// Whether that follows from bit rate and line width, the interface stating none.
+    pub dispersion_is_assumed: bool,
     /// Return loss the class or interface demands of the plant.
     pub min_return_loss: Option<Decibels>,
     /// The strongest reflectance of a single joint that it tolerates.
@@ -156,7 +160,7 @@ impl Pairs {
         }
     }
 
-    /// The same pair on each grade of multimode fiber in the plan, where its window depends on the grade.
+    /// The same pair on each grade of multimode fiber, where its window depends on the grade.
     fn add_grades(&mut self, plan: &Plan, tables: &Tables, base: u32) {
         let pair = self.pairs[base as usize].clone();
         let (Some(a), Some(b)) = (self.optic(pair.transmitter), self.optic(pair.receiver)) else {
@@ -231,7 +235,8 @@ impl Pairs {
                 received: received(*band, lane, b),
                 reach: limits.reach,
                 fiber_kind: limits.fiber_kind,
-                dispersion: limits.dispersion,
+                dispersion: limits.dispersion.range,
+                dispersion_is_assumed: limits.dispersion.is_assumed,
                 min_return_loss: limits.min_return_loss,
                 max_reflectance: limits.max_reflectance,
                 in_amplitude: limits.in_amplitude,
@@ -315,7 +320,7 @@ fn received(band: Band, lane: usize, receiver: &Optic) -> Option<bool> {
 struct Limits {
     reach: Option<Kilometers>,
     fiber_kind: FiberKind,
-    dispersion: [Option<PsPerNm>; 2],
+    dispersion: DispersionLimits,
     min_return_loss: Option<Decibels>,
     max_reflectance: Option<Decibels>,
     in_amplitude: bool,
@@ -330,7 +335,7 @@ impl Limits {
                 Self {
                     reach: class.reach,
                     fiber_kind: FiberKind::SingleMode,
-                    dispersion: [None, None],
+                    dispersion: DispersionLimits::default(),
                     min_return_loss: class.min_return_loss,
                     max_reflectance: class.max_reflectance,
                     in_amplitude: class.levels == Some(LevelTerms::Oma),
@@ -342,7 +347,7 @@ impl Limits {
                 Self {
                     reach: interface.reach_single_mode,
                     fiber_kind: interface.fiber_kind,
-                    dispersion: interface.dispersion,
+                    dispersion: interface.dispersion_limits(),
                     min_return_loss: interface.min_return_loss,
                     max_reflectance: interface.max_reflectance,
                     in_amplitude: interface.levels == Some(LevelTerms::Oma),

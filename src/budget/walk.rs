@@ -8,7 +8,7 @@ use super::{Against, Direction, End, Group, GroupKind, Pair, Reason, Verdict};
 use crate::loss::{AtWavelength, Reflections, Sums};
 use crate::plan::PointRef;
 use crate::plant::{Link, Trace, Tracer, is_port};
-use crate::tables::{Band, Family, FiberKind, Grade, Role};
+use crate::tables::{Band, FiberKind, Role};
 use crate::units::{Decibels, Kilometers};
 
 /// One optic's light on one lane, walked to wherever it arrives.
@@ -181,10 +181,11 @@ impl Context<'_> {
             for pair in self.link_pairs(beam, far, yielded) {
                 let direction = if beam.port < far { Direction::AToB } else { Direction::BToA };
                 let whole = with_allowances(beam.at, &sums[visit as usize]);
-                let within = |grade| self.is_within(pair, grade, &whole);
-                let pair = self.pairs.on_grades(pair, self.grades(&whole), within);
+                let pair = self.on_grades(pair, &whole);
                 let route = Route { from: beam.port, to: far, direction, pair, group: u32::MAX };
-                let mut end = self.end(&route, &whole);
+                let too_long = self.beyond_reach(self.pair(pair), &whole);
+                let too_long = too_long.map(|long| long && !self.bandwidth_suffices(beam, visit, pair));
+                let mut end = self.end(&route, &whole, too_long);
                 end.return_loss = back;
                 if self.settings.statistics && end.missing.is_none() {
                     let path = randomness.path(beam.at, beam.trace, visit, whole.outside);
@@ -232,7 +233,7 @@ impl Context<'_> {
             let visit = onu.visit as usize;
             let direction = Direction::Downstream;
             let route = Route { from: beam.port, to: onu.port, direction, pair: onu.down, group };
-            let mut end = self.end(&route, &with_allowances(beam.at, &down_sums[visit]));
+            let mut end = self.pon_end(&route, &with_allowances(beam.at, &down_sums[visit]));
             end.return_loss = back;
             yielded.ends.push(end);
             let Some(pair) = onu.up else {
@@ -244,7 +245,7 @@ impl Context<'_> {
             up.prepare(beam, at);
             let direction = Direction::Upstream;
             let route = Route { from: onu.port, to: beam.port, direction, pair, group };
-            let mut end = self.end(&route, &with_allowances(at, &up.sums[visit]));
+            let mut end = self.pon_end(&route, &with_allowances(at, &up.sums[visit]));
             end.return_loss = up.returns[visit].discrete();
             if up.blocked[visit] {
                 (end.verdict, end.reason) = (Verdict::Fail, Reason::Blocked);
@@ -306,10 +307,16 @@ impl Context<'_> {
         onus
     }
 
-    /// An end with everything but its statistics; the verdict so far holds what is not loss.
-    fn end(&self, route: &Route, sums: &Sums) -> End {
+    /// An end of a PON, as [`Self::end`].
+    fn pon_end(&self, route: &Route, sums: &Sums) -> End {
+        self.end(route, sums, self.beyond_reach(self.pair(route.pair), sums))
+    }
+
+    /// An end with everything but its statistics; the verdict so far holds what is not loss. `too_long` tells
+    /// whether it is longer than specified, as far as a reach is known.
+    fn end(&self, route: &Route, sums: &Sums, too_long: Option<bool>) -> End {
         let pair = self.pair(route.pair);
-        let against = self.against(pair, sums);
+        let against = self.against(pair, sums, too_long);
         let (verdict, reason) = beside_loss(pair, sums, against);
         End {
             transmitter: route.from,
@@ -334,13 +341,12 @@ impl Context<'_> {
         }
     }
 
-    fn pair(&self, index: u32) -> &Pair {
+    pub(super) fn pair(&self, index: u32) -> &Pair {
         &self.pairs.pairs[index as usize]
     }
 
     /// What speaks against an end apart from its loss.
-    fn against(&self, pair: &Pair, sums: &Sums) -> Against {
-        let reach = self.beyond_reach(pair, sums);
+    fn against(&self, pair: &Pair, sums: &Sums, too_long: Option<bool>) -> Against {
         let [low, high] = pair.dispersion;
         let (least, most) = sums.dispersion;
         // Within the reach that is stated for G.652 a link on such fiber keeps its dispersion by the
@@ -348,7 +354,7 @@ impl Context<'_> {
         let like_g652 =
             |fiber| self.tables.fibers.get(fiber).is_some_and(|row| row.value.is_like_g652());
         let limited = pair.fiber_kind == FiberKind::SingleMode && (low.is_some() || high.is_some());
-        let excused = reach == Some(false) && self.fibers(sums).all(like_g652);
+        let excused = too_long == Some(false) && self.fibers(sums).all(like_g652);
         let judged = sums.dispersion_known && !excused;
         let beyond = low.is_some_and(|low| least < low) || high.is_some_and(|high| most > high);
         let other_kind =
@@ -358,46 +364,14 @@ impl Context<'_> {
             dispersion: judged && beyond,
             dispersion_unknown: limited && !sums.dispersion_known && !excused,
             receiver_band: pair.received == Some(false),
-            beyond_reach: reach == Some(true),
-            no_reach: reach.is_none() && pair.fiber_kind == FiberKind::Multimode,
+            beyond_reach: too_long == Some(true),
+            no_reach: too_long.is_none() && pair.fiber_kind == FiberKind::Multimode,
             blocked: false,
         }
     }
 
-    /// Whether a path is longer than specified; `None` when no reach is known for its fiber.
-    fn beyond_reach(&self, pair: &Pair, sums: &Sums) -> Option<bool> {
-        self.reach(pair, sums).map(|reach| sums.length.value() > reach.value() + 1e-9)
-    }
-
-    fn reach(&self, pair: &Pair, sums: &Sums) -> Option<Kilometers> {
-        let Family::Interface(id) = self.pairs.optic(pair.transmitter)?.family else {
-            return pair.reach;
-        };
-        let interface = &self.tables.interfaces.row(id).value;
-        let reaches = self.fibers(sums).map(|fiber| {
-            let row = self.tables.fibers.get(fiber)?;
-            interface.reach(&row.key, row.value.kind)
-        });
-        reaches.reduce(|a, b| Some(a?.min(b?))).flatten()
-    }
-
-    /// Whether a path is within the reach that both optics of a pair state for a grade.
-    fn is_within(&self, pair: u32, grade: Grade, sums: &Sums) -> bool {
-        let pair = self.pair(pair);
-        [pair.transmitter, pair.receiver].into_iter().all(|optic| {
-            let interface = self.pairs.optic(optic).and_then(|optic| optic.interface(self.tables));
-            let reach = interface.and_then(|row| row.value.reach_multimode[grade.index()]);
-            reach.is_some_and(|reach| sums.length.value() <= reach.value() + 1e-9)
-        })
-    }
-
-    /// The grades of multimode fiber on a path; `None` for a fiber that is of none.
-    fn grades(&self, sums: &Sums) -> impl Iterator<Item = Option<Grade>> {
-        self.fibers(sums).map(|fiber| self.tables.fibers.get(fiber).and_then(|row| Grade::of(&row.key)))
-    }
-
     /// The fiber types on a path.
-    fn fibers<'a>(&'a self, sums: &Sums) -> impl Iterator<Item = &'a str> + use<'a> {
+    pub(super) fn fibers<'a>(&'a self, sums: &Sums) -> impl Iterator<Item = &'a str> + use<'a> {
         let mask = sums.fibers;
         let names = self.plan.fibers.iter().take(64).enumerate();
         names.filter(move |(index, _)| mask & (1 << index) != 0).map(|(_, name)| name.as_str())

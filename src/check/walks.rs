@@ -4,11 +4,12 @@ use rustc_hash::FxHashMap;
 
 use super::view::View;
 use crate::budget::End;
+use crate::loss::multipath::Reflector;
 use crate::loss::{AtWavelength, ElementRef, Sums};
 use crate::plan::PointRef;
 use crate::plant::{Link, Trace, Tracer, is_port};
 use crate::tables::Band;
-use crate::units::Decibels;
+use crate::units::{Decibels, Kilometers};
 
 /// Memory and look-ups that walks share.
 pub struct Walks<'a> {
@@ -55,12 +56,11 @@ impl<'a> Walks<'a> {
     pub fn crossings(&mut self, end: &End) -> Vec<Crossing> {
         let band = self.view.assessment.pair(end).band;
         let Some(trace) = self.from(end.transmitter, band) else { return Vec::new() };
-        let arrives = [PointRef::Port(end.receiver), PointRef::PortReceive(end.receiver)];
-        let arrival = trace.visits.iter().position(|visit| arrives.contains(&visit.point));
+        let arrival = arrival(&trace, end);
         let at = self.at(band);
         let at = &self.wavelengths[at];
         let (mut crossings, mut before) = (Vec::new(), Sums::default());
-        for visit in arrival.map_or_else(Vec::new, |arrival| trace.path_to(arrival as u32)) {
+        for visit in arrival.map_or_else(Vec::new, |arrival| trace.path_to(arrival)) {
             let here = &trace.visits[visit as usize];
             if let Some(Link::Wdm { element, leg }) = here.link {
                 let is_parted = matches!(here.point, PointRef::WdmLeg { .. });
@@ -69,6 +69,24 @@ impl<'a> Walks<'a> {
             at.add_step(&trace, visit, &mut before);
         }
         crossings
+    }
+
+    /// What throws light back on the way of an end.
+    pub fn reflectors(&mut self, end: &End) -> Vec<Reflector> {
+        let band = self.view.assessment.pair(end).band;
+        let Some(trace) = self.from(end.transmitter, band) else { return Vec::new() };
+        let at = self.at(band);
+        let arrival = arrival(&trace, end);
+        arrival.map_or_else(Vec::new, |arrival| self.wavelengths[at].reflectors(&trace, arrival))
+    }
+
+    /// Length of each fiber type on the way of an end.
+    pub fn fiber_lengths(&mut self, end: &End) -> Vec<(u16, Kilometers)> {
+        let band = self.view.assessment.pair(end).band;
+        let Some(trace) = self.from(end.transmitter, band) else { return Vec::new() };
+        let at = self.at(band);
+        let arrival = arrival(&trace, end);
+        arrival.map_or_else(Vec::new, |arrival| self.wavelengths[at].fiber_lengths(&trace, arrival))
     }
 
     /// Whether any joint of the plan reflects more than this.
@@ -104,4 +122,10 @@ impl<'a> Walks<'a> {
             self.wavelengths.len() - 1
         })
     }
+}
+
+/// The visit of the port that an end's light arrives at.
+fn arrival(trace: &Trace, end: &End) -> Option<u32> {
+    let arrives = [PointRef::Port(end.receiver), PointRef::PortReceive(end.receiver)];
+    trace.visits.iter().position(|visit| arrives.contains(&visit.point)).map(|index| index as u32)
 }

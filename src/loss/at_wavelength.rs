@@ -56,7 +56,7 @@ pub struct AtWavelength<'p> {
     pub(super) transitions: Transitions,
     pub(super) repair_splice: Found,
     /// Rows of what each fiber and the polish of each joint kind are.
-    fiber_rows: Vec<Option<RowRef>>,
+    fiber_rows: Vec<Vec<RowRef>>,
     polish_rows: Vec<Option<RowRef>>,
     rows_met: RowsMet,
 }
@@ -90,7 +90,7 @@ impl<'p> AtWavelength<'p> {
             splitters: splitters(plan, tables),
             transitions: transitions(plan, tables, band.nominal),
             repair_splice: splice(tables, &plan.assumptions.repair_splice),
-            fiber_rows: plan.fibers.iter().map(|fiber| fiber_row(tables, fiber)).collect(),
+            fiber_rows: plan.fibers.iter().map(|fiber| fiber_rows(tables, fiber, band)).collect(),
             polish_rows: plan.joint_kinds.iter().map(|kind| polish_row(tables, kind)).collect(),
             rows_met: RowsMet::new(tables),
         }
@@ -120,8 +120,8 @@ impl<'p> AtWavelength<'p> {
 
     /// Takes note of a fiber that light runs through, whether its loss was measured or not.
     pub(super) fn meet_fiber(&self, fiber: u16) {
-        if let Some(row) = self.fiber_rows.get(usize::from(fiber)).copied().flatten() {
-            self.rows_met.add(row);
+        for row in &self.fiber_rows[usize::from(fiber)] {
+            self.rows_met.add(*row);
         }
     }
 
@@ -199,10 +199,20 @@ fn usable(tables: &Tables, fiber: &str, at: Nanometers) -> bool {
 
 /// The lowest and highest dispersion over the window's two edges.
 fn dispersion(tables: &Tables, fiber: &str, band: Band) -> Option<(PsPerNmKm, PsPerNmKm)> {
-    let row = tables.fibers.get(fiber)?;
-    let (low_a, high_a) = row.value.dispersion(band.shortest)?;
-    let (low_b, high_b) = row.value.dispersion(band.longest)?;
+    let (low_a, high_a) = tables.dispersion(fiber, band.shortest)?;
+    let (low_b, high_b) = tables.dispersion(fiber, band.longest)?;
     Some((low_a.min(low_b), high_a.max(high_b)))
+}
+
+/// The points that the dispersion of a fiber over a window comes from.
+fn dispersion_rows(tables: &Tables, fiber: &str, band: Band) -> Vec<RowRef> {
+    let key = tables.fibers.get(fiber).map_or(fiber, |row| row.key.as_str());
+    let edges = [band.shortest, band.longest].into_iter();
+    let rows = edges.filter_map(|at| tables.dispersions.at(key, at)).flat_map(|(_, rows)| rows);
+    let mut rows: Vec<RowRef> = rows.map(|row| RowRef { table: TableName::Dispersion, row }).collect();
+    rows.sort_unstable();
+    rows.dedup();
+    rows
 }
 
 fn joint(tables: &Tables, kind: &JointKind) -> Found {
@@ -250,8 +260,10 @@ fn polish_row(tables: &Tables, kind: &JointKind) -> Option<RowRef> {
     Some(RowRef { table: TableName::Polishes, row: tables.polishes.find(polish)? })
 }
 
-fn fiber_row(tables: &Tables, fiber: &str) -> Option<RowRef> {
-    Some(RowRef { table: TableName::Fibers, row: tables.fibers.find(fiber)? })
+/// The row of a fiber type, and the points of its dispersion.
+fn fiber_rows(tables: &Tables, fiber: &str, band: Band) -> Vec<RowRef> {
+    let own = tables.fibers.find(fiber).map(|row| RowRef { table: TableName::Fibers, row });
+    own.into_iter().chain(dispersion_rows(tables, fiber, band)).collect()
 }
 
 fn backscatter(tables: &Tables, fiber: &str, at: Nanometers) -> Option<(Decibels, f64)> {

@@ -7,6 +7,7 @@
 
 mod at_wavelength;
 mod law;
+pub mod multipath;
 mod part;
 mod reflection;
 mod rows_met;

@@ -83,11 +83,13 @@ pub enum TableName {
     Polishes,
     /// `fibers`
     Fibers,
+    /// `fiber-dispersion`
+    Dispersion,
 }
 
 impl TableName {
     /// All of them, in order.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::Attenuation,
         Self::Transitions,
         Self::Connectors,
@@ -99,6 +101,7 @@ impl TableName {
         Self::Interfaces,
         Self::Polishes,
         Self::Fibers,
+        Self::Dispersion,
     ];
 }
 

@@ -57,6 +57,7 @@ fn rows(tables: &Tables, table: TableName) -> usize {
     match table {
         TableName::Attenuation => tables.attenuation.rows().len(),
         TableName::Transitions => tables.transitions.rows().len(),
+        TableName::Dispersion => tables.dispersion_points.rows().len(),
         TableName::Connectors => tables.connectors.rows().len(),
         TableName::Splices => tables.splices.rows().len(),
         TableName::Splitters => tables.splitters.rows().len(),

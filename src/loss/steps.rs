@@ -99,6 +99,20 @@ impl AtWavelength<'_> {
         }
     }
 
+    /// Length of each fiber type from the start of a trace to one of its visits.
+    pub fn fiber_lengths(&self, trace: &Trace, visit: u32) -> Vec<(u16, Kilometers)> {
+        let mut lengths: Vec<(u16, Kilometers)> = Vec::new();
+        for at in trace.path_to(visit) {
+            let Some(Link::Span(index)) = trace.visits[at as usize].link else { continue };
+            let span = &self.plan.spans[index as usize];
+            match lengths.iter_mut().find(|(fiber, _)| *fiber == span.fiber) {
+                Some((_, length)) => *length += span.length,
+                None => lengths.push((span.fiber, span.length)),
+            }
+        }
+        lengths
+    }
+
     fn outside_length(&self, visit: &Visit) -> Kilometers {
         match visit.link {
             Some(Link::Span(index)) if self.plan.spans[index as usize].outside => {

@@ -31,6 +31,7 @@ pub fn plain<'t>(tables: &'t Tables, files: &Files) -> Vec<PlainTable<'t>> {
         one(&tables.connectors, files),
         one(&tables.electrical_words, files),
         one(&tables.attenuation, files),
+        one(&tables.dispersion_points, files),
         one(&tables.transitions, files),
         one(&tables.fibers, files),
         one(&tables.form_factors, files),

@@ -3,7 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use super::{LossFigures, RowId, Table};
-use crate::units::{Decibels, DecibelsPerKilometer, Micrometers, Nanometers, PsPerNmKm};
+use crate::units::{Decibels, DecibelsPerKilometer, Micrometers, Nanometers, PsPerNmKm, PsPerRootKm};
 
 /// Single-mode or multimode.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -50,6 +50,8 @@ pub struct FiberType {
     pub zero_dispersion_slope: Option<f64>,
     /// Dispersion range at 1550 nm.
     pub dispersion_1550: Option<(PsPerNmKm, PsPerNmKm)>,
+    /// Link design value of the polarization mode dispersion, where known.
+    pub pmd: Option<PsPerRootKm>,
     /// Core diameter of a multimode fiber, where known.
     pub core: Option<Micrometers>,
     /// Modal bandwidth at 850 nm, MHz km.
@@ -68,7 +70,7 @@ impl FiberType {
     ///
     /// Three-term Sellmeier envelope D = S0/4 (λ - λ0⁴/λ³) with the extreme λ0 and the greatest S0
     /// (ITU-T G.652; valid about 1260 to 1625 nm, from memory of the clause). Near 1550 nm the wider of
-    /// this and the type's own 1550 nm range is taken; a type that states only that range (G.655) is
+    /// this and the type's own 1550 nm range is taken; a type that states only that range is
     /// known within 5 nm of it. `None` where the type gives no data.
     pub fn dispersion(&self, at: Nanometers) -> Option<(PsPerNmKm, PsPerNmKm)> {
         let near_1550 =

@@ -12,6 +12,7 @@ mod coexistence;
 mod color;
 pub mod conditioning;
 mod dirt;
+mod dispersion;
 mod electrical_word;
 mod fiber;
 mod figures;
@@ -40,12 +41,13 @@ pub use card::Card;
 pub use coexistence::Coexistence;
 pub use color::{CableTemplate, Marked, StrandAt, StrandColor};
 pub use dirt::Dirt;
+pub use dispersion::{DispersionPoint, Dispersions};
 pub use electrical_word::ElectricalWord;
 pub use fiber::{AttenuationPoint, Attenuations, FiberKind, FiberType, Transition, infrared_absorption};
 pub use figures::{LossFigures, ShapeKind};
 pub use form_factor::FormFactor;
 pub use grade::{ByGrade, Grade};
-pub use interface::{FEC_WORDS, Interface, LevelTerms};
+pub use interface::{DispersionLimits, FEC_WORDS, Interface, LevelTerms};
 pub use inventory_column::InventoryColumn;
 pub use joint::{ConnectorGrade, Polish, SpliceKind};
 pub use module_code::{CodeAt, CodedInterface, FormFamily, ModuleCode};
@@ -198,6 +200,8 @@ pub struct Tables {
     pub fibers: Table<FiberType>,
     /// Attenuation per fiber type and wavelength (key `FIBER @ NM nm`).
     pub attenuation: Table<AttenuationPoint>,
+    /// Dispersion per fiber type and wavelength (key `FIBER @ NM nm`); ask [`Tables::dispersion`].
+    pub dispersion_points: Table<DispersionPoint>,
     /// Extra loss of a joint between unlike fibers (key `A to B`).
     pub transitions: Table<Transition>,
     /// Connector grades.
@@ -252,12 +256,15 @@ pub struct Tables {
     pub cable_templates: Table<CableTemplate>,
     /// The attenuation points of `attenuation`, by fiber and sorted by wavelength.
     pub attenuations: Attenuations,
+    /// The points of `dispersion_points`, by fiber and sorted by wavelength.
+    pub dispersions: Dispersions,
 }
 
 impl Tables {
     /// Sorts what lookups need sorted. Called once after the tables are filled.
     pub fn prepare(&mut self) {
         self.attenuations = Attenuations::of(&self.attenuation);
+        self.dispersions = Dispersions::of(&self.dispersion_points);
         self.interface_names = InterfaceNames::default();
     }
 }

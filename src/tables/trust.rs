@@ -37,7 +37,7 @@ pub fn stating_columns<'c>(
     columns: &'c [String],
 ) -> impl Iterator<Item = &'c str> + use<'c> {
     let naming: &[&str] = match table {
-        "fiber-attenuation" => &["fiber", "nm"],
+        "fiber-attenuation" | "fiber-dispersion" => &["fiber", "nm"],
         "fiber-transitions" => &["fiber_a", "fiber_b"],
         "wdm-elements" => &["element", "leg"],
         "pon-classes" => &["system", "class"],

@@ -19,7 +19,8 @@ pub use level::{DecibelMilliwatts, Decibels};
 pub use parse::{Quantity, UnitError};
 pub use ratio::{Percent, Probability};
 pub use spectral::{
-    DecibelsPerKilometer, GigabitsPerSecond, Micrometers, Nanometers, PsPerNm, PsPerNmKm,
+    DecibelsPerKilometer, GigabitsPerSecond, Micrometers, Nanometers, Picoseconds, PsPerNm, PsPerNmKm,
+    PsPerRootKm,
 };
 
 /// Declares a plain `f64` quantity with the operations every quantity allows.

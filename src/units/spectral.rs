@@ -49,6 +49,20 @@ quantity!(
 );
 linear!(PsPerNm);
 
+quantity!(
+    /// A coefficient of polarization mode dispersion, in ps per root of km of fiber.
+    PsPerRootKm,
+    "ps/sqrt(km)",
+    2
+);
+
+quantity!(
+    /// A time in ps: a mean differential group delay, a bit period.
+    Picoseconds,
+    "ps",
+    2
+);
+
 quantity!(plain
     /// A line or data rate in Gbit/s.
     GigabitsPerSecond,

@@ -45,6 +45,66 @@ fn g_652_d_at_1550_nm_takes_the_wider_range() {
     range(over("G.652.D", [1550.0; 2], 100.0).dispersion, [1330.0, 1860.0]);
 }
 
+/// ITU-T G.652 (11/2016), from memory: slopes of 0.050 to 0.067 ps/(nm² km) on both sides of 1550 nm, without
+/// a step: 18.6 + 0.067 * 15 = 19.605 at 1565 nm, 18.6 + 0.067 * 27 = 20.409 at 1577 nm, 13.3 - 0.067 * 20 =
+/// 11.96 and 18.6 - 0.050 * 20 = 17.6 at 1530 nm.
+#[test]
+fn g_652_d_beside_1550_nm() {
+    let at = |nm| over("G.652.D", [nm; 2], 100.0).dispersion;
+    printed(at(1565.0)[1], "1960.5");
+    printed(at(1577.0)[1], "2040.9");
+    range(at(1530.0), [1196.0, 1760.0]);
+    for nm in [1534.0, 1549.5, 1564.5] {
+        let step = [0, 1].map(|side| (at(nm + 1.0)[side] - at(nm)[side]).abs());
+        assert!(step.iter().all(|step| *step < 8.0), "{nm}: {step:?}");
+    }
+}
+
+/// Formulas of ITU-T G.655.D, G.655.E and G.656 (from memory; the values at 1550 nm of G.655 were read),
+/// worked apart: both pieces of each line meet at 1550 nm. G.654.E: 17 to 23 at 1550 nm, slope 0.050 to 0.070.
+#[test]
+fn the_lines_of_shifted_fibers() {
+    let at = |fiber, nm: f64| over(fiber, [nm; 2], 100.0).dispersion;
+    for (fiber, nm, least, most) in [
+        ("G.655.D", 1530.0, 124.444_444_4, 555.333_333_3),
+        ("G.655.D", 1550.0, 280.0, 620.0),
+        ("G.655.D", 1625.0, 577.0, 1126.0),
+        ("G.655.E", 1550.0, 606.0, 931.0),
+        ("G.655.E", 1565.0, 672.0, 1013.4),
+        ("G.655.E", 1625.0, 936.0, 1343.0),
+        ("G.656", 1550.0, 360.0, 928.0),
+        ("G.656", 1625.0, 458.0, 1400.0),
+        ("G.653.A", 1530.0, -350.0, 350.0),
+        ("G.654.E", 1565.0, 1775.0, 2405.0),
+    ] {
+        let found = at(fiber, nm);
+        for (found, expected) in [(found[0], least), (found[1], most)] {
+            approx::assert_abs_diff_eq!(found, expected, epsilon = 1e-6);
+        }
+    }
+}
+
+/// An interface that states no limit takes one from its bit rate: 1e5/B² = 1e5/100 = 1000 ps/nm at 10 GBd
+/// without chirp (Kolimbiris, section 12), and 0.115 / (B w) with a broad line: at 622 Mbit/s and 4 nm
+/// 46.22 ps/nm (worked apart). G.655.D at 1550 nm has at most 6.2 ps/(nm km).
+#[test]
+fn a_limit_from_bit_rate_and_line_width() {
+    const INTERFACES: &str = "interface,lanes,lane_gbaud,modulation,line_width_nm,fiber_kind,fibers,tx_nm,\
+                              tx_min_dbm,tx_max_dbm,rx_min_dbm,overload_dbm";
+    let at = |gbaud: &str, width: &str, km: f64| {
+        let row = format!("book,1,{gbaud},NRZ,{width},SM,2,1550,0,0,-60,0");
+        let plan = format!("{FACING}spans: [{{from: a/1, to: b/1, length: {km} km, fiber: G.655.D}}]\n");
+        let bench = Bench::recalled("a limit from the bit rate").rows("interfaces", INTERFACES, &[row]);
+        bench.judge(&plan).end("a/1", "b/1")
+    };
+    for (gbaud, width, limit) in [("10", "", 1000.0), ("0.622", "4", 46.221_865)] {
+        let km = limit / 6.2;
+        assert!(closes(&at(gbaud, width, km - 0.001)), "{gbaud}");
+        let beyond = at(gbaud, width, km + 0.001);
+        assert_eq!((beyond.verdict, beyond.reason), (Verdict::Fail, Reason::Dispersion), "{gbaud}");
+    }
+}
+
 /// The window of a transmitter counts at its edges (common practice, IEEE 802.3): 1270 to 1330 nm
 /// on G.652 spans from the least of one edge to the most of the other.
 #[test]

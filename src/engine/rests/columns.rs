@@ -35,7 +35,10 @@ pub(super) fn on_the_way(table: TableName, judges: Judges) -> Vec<&'static str> 
             &["through_typical_db", "through_spread_db", "tap_typical_db", "tap_spread_db"],
         ),
         TableName::Fibers => (vec!["kind"], &[]),
-        TableName::Polishes | TableName::PonClasses | TableName::Interfaces => (Vec::new(), &[]),
+        TableName::Dispersion if judges.dispersion => (vec!["least_ps_nm_km", "most_ps_nm_km"], &[]),
+        TableName::Polishes | TableName::PonClasses | TableName::Interfaces | TableName::Dispersion => {
+            (Vec::new(), &[])
+        }
     };
     if judges.statistics {
         columns.extend(spread);
@@ -106,9 +109,10 @@ pub(super) fn of_sender(pair: &Pair, tx: &Optic, rx: &Optic, fibers: &[&str]) ->
     match pair.fiber_kind {
         FiberKind::SingleMode => columns.push("reach_g652_m"),
         FiberKind::Multimode => {
-            for [reach, channel_loss] in fibers.iter().filter_map(|fiber| of_grade(fiber)) {
-                columns.push(reach);
-                columns.extend(Some(channel_loss).filter(|_| pair.grade != PairGrade::Any));
+            let grades = fibers.iter().filter_map(|fiber| Grade::of(fiber));
+            columns.extend(grades.map(|grade| OF_GRADES[grade.index()][0]));
+            if let PairGrade::Known(grade) = pair.grade {
+                columns.push(OF_GRADES[grade.index()][1]);
             }
         }
     }
@@ -145,16 +149,13 @@ const UP_SENDER: [&str; 9] = [
 ];
 
 /// The columns that hold reach and channel loss on a grade of multimode fiber.
-fn of_grade(fiber: &str) -> Option<[&'static str; 2]> {
-    const COLUMNS: [[&str; 2]; 5] = [
-        ["reach_om1_m", "channel_loss_om1_db"],
-        ["reach_om2_m", "channel_loss_om2_db"],
-        ["reach_om3_m", "channel_loss_om3_db"],
-        ["reach_om4_m", "channel_loss_om4_db"],
-        ["reach_om5_m", "channel_loss_om5_db"],
-    ];
-    Grade::of(fiber).map(|grade| COLUMNS[grade.index()])
-}
+const OF_GRADES: [[&str; 2]; 5] = [
+    ["reach_om1_m", "channel_loss_om1_db"],
+    ["reach_om2_m", "channel_loss_om2_db"],
+    ["reach_om3_m", "channel_loss_om3_db"],
+    ["reach_om4_m", "channel_loss_om4_db"],
+    ["reach_om5_m", "channel_loss_om5_db"],
+];
 
 /// Columns of the receiving optic: what it needs, what it bears, which wavelengths it takes.
 pub(super) fn of_receiver(tables: &Tables, pair: &Pair, tx: &Optic, rx: &Optic) -> Vec<&'static str> {

@@ -146,6 +146,8 @@ impl Rests {
             TableName::Interfaces => self.add(&tables.interfaces, at.row, &columns),
             TableName::Polishes => self.add(&tables.polishes, at.row, &columns),
             TableName::Fibers => self.add(&tables.fibers, at.row, &columns),
+            TableName::Dispersion if columns.is_empty() => {}
+            TableName::Dispersion => self.add(&tables.dispersion_points, at.row, &columns),
         }
     }
 

@@ -76,6 +76,15 @@ pub(super) const DISPERSION: Numbers =
 /// A small number without a special meaning to check: a diameter, an index, a slope.
 pub(super) const PLAIN: Numbers =
     Numbers { what: "a number from -100000 to 100000", low: -1e5, high: 1e5 };
+/// A line rate.
+pub(super) const GIGABAUD: Numbers =
+    Numbers { what: "a number of GBd from 0.001 to 10000", low: 1e-3, high: 1e4 };
+/// The width of a transmitter's line.
+pub(super) const LINE_WIDTH: Numbers =
+    Numbers { what: "a number of nm from 0.001 to 200", low: 1e-3, high: 200.0 };
+/// A coefficient of polarization mode dispersion.
+pub(super) const PMD: Numbers =
+    Numbers { what: "a number of ps per root of km from 0 to 100", low: 0.0, high: 100.0 };
 /// A mode field diameter.
 pub(super) const DIAMETER: Numbers =
     Numbers { what: "a number of um from 1 to 100", low: 1.0, high: 100.0 };

@@ -1,11 +1,11 @@
-//! `fibers`, `fiber-attenuation` and `fiber-transitions`.
+//! `fibers`, `fiber-attenuation`, `fiber-dispersion` and `fiber-transitions`.
 
-use super::cells::{Cells, DIAMETER, PLAIN, clip};
+use super::cells::{Cells, DIAMETER, PLAIN, PMD, clip};
 use super::figures::{FigureColumns, Floor, LOSS_COLUMNS, loss_figures};
 use super::layout::{Entry, Layout, no_clashes};
 use crate::check::nearest;
-use crate::tables::{AttenuationPoint, FiberKind, FiberType, ShapeKind, Transition};
-use crate::units::{Decibels, Micrometers, PsPerNmKm};
+use crate::tables::{AttenuationPoint, DispersionPoint, FiberKind, FiberType, ShapeKind, Transition};
+use crate::units::{Decibels, Micrometers, PsPerNmKm, PsPerRootKm};
 
 pub(super) static FIBERS: Layout<FiberType> = Layout {
     name: "fibers",
@@ -22,6 +22,15 @@ pub(super) static ATTENUATION: Layout<AttenuationPoint> = Layout {
     required: &["fiber", "nm", "most_db_km"],
     slot: |tables| &mut tables.attenuation,
     row: attenuation,
+    clashes: no_clashes,
+};
+
+pub(super) static DISPERSION: Layout<DispersionPoint> = Layout {
+    name: "fiber-dispersion",
+    built_in: include_str!("../../../reference-tables/fiber-dispersion.csv"),
+    required: &["fiber", "nm", "least_ps_nm_km", "most_ps_nm_km"],
+    slot: |tables| &mut tables.dispersion_points,
+    row: dispersion,
     clashes: no_clashes,
 };
 
@@ -54,6 +63,7 @@ fn fiber(cells: &mut Cells<'_>) -> Option<Entry<FiberType>> {
         cells.number(column, &PLAIN).map(PsPerNmKm::new)
     });
     let bandwidth_850 = cells.number("bandwidth_850_mhz_km", &PLAIN);
+    let pmd = cells.number("pmd_ps_sqrt_km", &PMD).map(PsPerRootKm::new);
     let core = cells.number("core_um", &DIAMETER).map(Micrometers::new);
     let value = FiberType {
         kind: kind?,
@@ -64,6 +74,7 @@ fn fiber(cells: &mut Cells<'_>) -> Option<Entry<FiberType>> {
         zero_dispersion_slope,
         dispersion_1550: low.zip(high),
         core,
+        pmd,
         bandwidth_850,
     };
     Some(Entry { key: key?, aliases: cells.list("aliases"), value })
@@ -106,6 +117,19 @@ fn attenuation(cells: &mut Cells<'_>) -> Option<Entry<AttenuationPoint>> {
     }
     let key = format!("{fiber} @ {} nm", at.value());
     Some(Entry { key, aliases: vec![], value: AttenuationPoint { fiber, at, per_km, backscatter } })
+}
+
+fn dispersion(cells: &mut Cells<'_>) -> Option<Entry<DispersionPoint>> {
+    let fiber = fiber_name(cells, "fiber");
+    let at = cells.wavelength("nm");
+    let at = cells.need("nm", at);
+    let [least, most] = cells.ordered(["least_ps_nm_km", "most_ps_nm_km"], |cells, column| {
+        let value = cells.number(column, &PLAIN).map(PsPerNmKm::new);
+        cells.need(column, value)
+    });
+    let (fiber, at, range) = (fiber?, at?, least.zip(most)?);
+    let key = format!("{fiber} @ {} nm", at.value());
+    Some(Entry { key, aliases: vec![], value: DispersionPoint { fiber, at, range } })
 }
 
 fn transition(cells: &mut Cells<'_>) -> Option<Entry<Transition>> {

@@ -1,11 +1,11 @@
 //! `interfaces`.
 
-use super::cells::{Cells, DISPERSION, PLAIN, WAVELENGTH};
+use super::cells::{Cells, DISPERSION, GIGABAUD, LINE_WIDTH, WAVELENGTH};
 use super::fiber::fiber_kind;
 use super::layout::{Entry, Layout, no_clashes};
 use super::pon::bands;
 use crate::tables::{Band, ByGrade, Interface, LevelTerms};
-use crate::units::{DecibelMilliwatts, Decibels, Nanometers, PsPerNm};
+use crate::units::{DecibelMilliwatts, Decibels, Megabaud, Nanometers, PsPerNm};
 
 pub(super) static INTERFACES: Layout<Interface> = Layout {
     name: "interfaces",
@@ -47,8 +47,8 @@ fn interface(cells: &mut Cells<'_>) -> Option<Entry<Interface>> {
     });
     let penalty = cells.loss("penalty_db");
     let penalty = by_grade(cells, penalty, PENALTIES);
-    // Shown with the row, not computed with; still a number.
-    cells.number("lane_gbaud", &PLAIN);
+    let lane_rate = cells.number("lane_gbaud", &GIGABAUD).map(|rate| Megabaud::new(rate * 1000.0));
+    let line_width = cells.number("line_width_nm", &LINE_WIDTH).map(Nanometers::new);
     let value = Interface {
         status: cells.text("status").to_string(),
         rate: cells.rate("gbit_s"),
@@ -69,6 +69,8 @@ fn interface(cells: &mut Cells<'_>) -> Option<Entry<Interface>> {
         power_budget: cells.loss("power_budget_db"),
         penalty,
         dispersion,
+        lane_rate,
+        line_width,
         min_return_loss: cells.loss("min_return_loss_db"),
         max_reflectance: cells.reflectance("max_reflectance_db"),
         fec: fec(cells),

@@ -12,7 +12,7 @@
 //!
 //! | table | name of a row |
 //! | --- | --- |
-//! | `fiber-attenuation` | `FIBER @ NM nm` |
+//! | `fiber-attenuation`, `fiber-dispersion` | `FIBER @ NM nm` |
 //! | `fiber-transitions` | `A to B`, either way round |
 //! | `wdm-elements` | `ELEMENT/LEG @ MIN-MAX nm` |
 //! | `hazard-levels` | `LEVEL @ MIN-MAX nm` |
@@ -58,13 +58,14 @@ use super::sources::{Sources, missing_path};
 use crate::check::plan_rules::{missing_file, table_unknown_table};
 use crate::check::{Finding, nearest};
 use crate::place::Origin;
-use crate::tables::{Attenuations, InterfaceNames, Tables};
+use crate::tables::{Attenuations, Dispersions, InterfaceNames, Tables};
 use layout::TableFile;
 
 /// Every table, in the order of reading: a table comes after those that its rows name.
-static ALL: [&dyn TableFile; 27] = [
+static ALL: [&dyn TableFile; 28] = [
     &fiber::FIBERS,
     &fiber::ATTENUATION,
+    &fiber::DISPERSION,
     &fiber::TRANSITIONS,
     &joint::CONNECTORS,
     &joint::POLISHES,
@@ -117,6 +118,7 @@ fn empty() -> Tables {
     Tables {
         fibers: fiber::FIBERS.empty(),
         attenuation: fiber::ATTENUATION.empty(),
+        dispersion_points: fiber::DISPERSION.empty(),
         transitions: fiber::TRANSITIONS.empty(),
         connectors: joint::CONNECTORS.empty(),
         polishes: joint::POLISHES.empty(),
@@ -144,6 +146,7 @@ fn empty() -> Tables {
         strand_colors: color::STRAND_COLORS.empty(),
         cable_templates: color::CABLE_TEMPLATES.empty(),
         attenuations: Attenuations::default(),
+        dispersions: Dispersions::default(),
     }
 }
 

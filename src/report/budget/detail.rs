@@ -127,6 +127,9 @@ fn row_name(budget: &Budget<'_>, row: RowRef) -> String {
         TableName::Interfaces => (tables.interfaces.name, &tables.interfaces.row(row.row).key),
         TableName::Polishes => (tables.polishes.name, &tables.polishes.row(row.row).key),
         TableName::Fibers => (tables.fibers.name, &tables.fibers.row(row.row).key),
+        TableName::Dispersion => {
+            (tables.dispersion_points.name, &tables.dispersion_points.row(row.row).key)
+        }
     };
     format!("{table}: {key}")
 }

@@ -186,6 +186,7 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
     lines.extend(dirt(view));
     lines.extend(unlike_fiber_joints(view));
     lines.extend(unknown_grades(view));
+    lines.extend(assumed_dispersion(view));
     lines
 }
 
@@ -206,6 +207,26 @@ fn unknown_grades(view: View<'_>) -> Vec<String> {
     };
     let lines: BTreeSet<String> =
         unknown.filter(|pair| pair.grade == PairGrade::Unknown).filter_map(line).collect();
+    lines.into_iter().collect()
+}
+
+/// Interfaces whose dispersion limit follows from their bit rate, where a way is judged by it.
+fn assumed_dispersion(view: View<'_>) -> Vec<String> {
+    let pairs = &view.assessment.pairs.pairs;
+    if !pairs.iter().any(|pair| pair.dispersion_is_assumed) {
+        return Vec::new();
+    }
+    let judged = |end: &&End| end.against.dispersion || end.against.dispersion_unknown;
+    let used: BTreeSet<u32> = view.assessment.ends.iter().filter(judged).map(|end| end.pair).collect();
+    let line = |pair: &Pair| {
+        let (optic, most) = (view.optic_name(pair.transmitter), pair.dispersion[1]?);
+        Some(format!(
+            "`{optic}` states no limit of dispersion: {most} either way follow from its bit rate (and line width)"
+        ))
+    };
+    let used = used.iter().map(|index| &pairs[*index as usize]);
+    let lines: BTreeSet<String> =
+        used.filter(|pair| pair.dispersion_is_assumed).filter_map(line).collect();
     lines.into_iter().collect()
 }
 
