@@ -119,7 +119,9 @@ fn no_two_interfaces_of_unlike_rate_or_color_are_a_go() {
             let go = answers.of(seen.port(&format!("a/{far}"))).go;
             let rates = a.rate.zip(b.rate).map(|(a, b)| a.value() / b.value());
             let unlike = rates.is_some_and(|ratio| !(0.85..=1.18).contains(&ratio));
-            assert!(go != Go::Go || !unlike, "{name} facing {other}");
+            // A lane of a parallel optic may face a single one: that is what breakouts are.
+            let breakout = tables.breakout_between(name, other).is_some();
+            assert!(go != Go::Go || !unlike || breakout, "{name} facing {other}");
             let apart = |a: &spanwright::tables::Interface, b: &spanwright::tables::Interface| {
                 let bands = [&a.transmit, &b.transmit];
                 let known = bands.iter().all(|bands| !bands.is_empty());
