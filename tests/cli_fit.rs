@@ -399,6 +399,25 @@ fn a_cord_has_two_ends() {
     assert!(ran.err.contains("names 3 plugs"), "{}", ran.err);
 }
 
+/// Angled connectors and a pluggable module, whose face is flat (IEC 61755-1; common practice): whether the
+/// cord in the port changes from one to the other has to be said, and until then nothing is promised.
+#[test]
+fn angled_connectors_and_a_flat_module() {
+    let lr = ["--cage", "SFP+", "--optic", "10GBASE-LR", "--length", "3 km", "--connectors", "2"];
+    let code = |more: &[&str]| fit(&[&lr, more].concat()).code;
+    assert_eq!(code(&[]), 0);
+    assert_eq!(code(&["--polish", "UPC"]), 0);
+    assert_eq!(code(&["--polish", "APC"]), 3);
+    assert_eq!(code(&["--polish", "APC", "--plugs", "LC/UPC,SC/APC"]), 0);
+    assert_eq!(code(&["--polish", "APC", "--plugs", "LC/APC"]), 1);
+    assert_eq!(code(&["--plugs", "LC/APC"]), 1);
+    // No plug is stated of an OLT optic, and no face is known: nothing is compared, and it is said.
+    let pon = ["--class", "GPON B+", "--length", "3 km", "--split", "1x32", "--connectors", "4"];
+    let ran = fit(&[&pon[..], &["--polish", "APC"]].concat());
+    assert_eq!(ran.code, 0, "{}", ran.out);
+    assert!(ran.out.contains("the plugs of the cords (fit.array-pins"), "{}", ran.out);
+}
+
 /// An optic of a PON that stands alone faces the other side of its class (ITU-T G.984.2: an OLT and
 /// an ONU of one class belong together).
 #[test]

@@ -1,15 +1,17 @@
 //! Where end faces meet in a plan, and the rules about them.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use rustc_hash::FxHashMap;
 
-use super::fit_rules::{MATING_RULES, MatingRule, Outcome, polish_mixed};
+use super::fit_rules::{MATING_RULES, MatingRule, Outcome, polish_mixed, polish_undecided};
 use super::plan_facts::Judgement;
 use super::view::View;
 use super::{Finding, Rule};
 use crate::fit::facts::Mating;
 use crate::fit::usual_face::{completed, usual_face};
 use crate::place::Origin;
-use crate::plan::{JointKind, Plug, PointRef, Span};
+use crate::plan::{JointKind, Plug, PointRef, Span, SpanKind};
 
 /// A face of which nothing is known.
 static UNKNOWN: Plug = Plug { connector: None, polish: None, pinned: None };
@@ -40,7 +42,13 @@ impl Matings {
     pub fn of(view: &View<'_>) -> Self {
         let mut at: FxHashMap<PointRef, Vec<Judgement>> = FxHashMap::default();
         let mut cords: FxHashMap<u32, Vec<PointRef>> = FxHashMap::default();
-        if view.plan.builds.is_empty() {
+        let faces = Faces::of(view);
+        let mut undecided = false;
+        each_undecided(view, &faces, &mut |outcome, point, _| {
+            undecided = true;
+            at.entry(point).or_default().push(Judgement { rule: &polish_undecided::RULE, outcome });
+        });
+        if view.plan.builds.is_empty() && !undecided {
             return Self { at, cords };
         }
         for span in &view.plan.spans {
@@ -49,7 +57,6 @@ impl Matings {
                 cords.entry(port).or_default().extend([span.from, span.to]);
             }
         }
-        let faces = Faces::of(view);
         each(view, &faces, &mut |mating, point, _| {
             let judged = MATING_RULES
                 .iter()
@@ -68,13 +75,15 @@ impl Matings {
             let judged = self.at.get(point).into_iter().flatten().cloned();
             judged.map(|judgement| (judgement, *point)).collect::<Vec<_>>()
         };
-        let judged: Vec<(Judgement, PointRef)> = ends.iter().flat_map(found).collect();
-        if !judged.is_empty() {
+        let mut judged: Vec<(Judgement, PointRef)> = ends.iter().flat_map(found).collect();
+        let compared = |rule: &Rule| MATING_RULES.iter().any(|one| one.rule.id == rule.id);
+        if judged.iter().any(|(judgement, _)| compared(judgement.rule)) {
             return judged;
         }
         let outcome = Outcome::Missing("the plugs of the cords");
         let missing = |one: &MatingRule| Judgement { rule: one.rule, outcome: outcome.clone() };
-        MATING_RULES.iter().map(|one| (missing(one), PointRef::Port(port))).collect()
+        judged.extend(MATING_RULES.iter().map(|one| (missing(one), PointRef::Port(port))));
+        judged
     }
 }
 
@@ -88,10 +97,11 @@ fn port_of(point: PointRef) -> Option<u32> {
 
 /// Runs the rules about end faces; places with the same fault share one finding.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
+    let faces = Faces::of(view);
+    undecided(view, &faces, findings);
     if view.plan.builds.is_empty() {
         return;
     }
-    let faces = Faces::of(view);
     let mut met: FxHashMap<(&'static str, String), usize> = FxHashMap::default();
     let mut found: Vec<(Finding, u32)> = Vec::new();
     each(view, &faces, &mut |mating, point, origin| {
@@ -123,6 +133,85 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     }));
 }
 
+/// Findings where the polish of a plug decides and is not stated; places alike share one.
+fn undecided(view: &View<'_>, faces: &Faces, findings: &mut Vec<Finding>) {
+    let mut found: Vec<(Finding, String, u32)> = Vec::new();
+    each_undecided(view, faces, &mut |outcome, point, origin| {
+        let Outcome::Hit { message, hint } = outcome else { return };
+        match found.iter_mut().find(|(_, known, _)| *known == message) {
+            Some((finding, _, more)) => {
+                *more += 1;
+                finding.about.points.push(point);
+            }
+            None => {
+                let at = view.plan.point_name(point);
+                let text = format!("at `{at}`: {message}");
+                let finding = polish_undecided::RULE.hit(origin, at, text).hint(hint);
+                found.push((finding.about_points([point]), message, 0));
+            }
+        }
+    });
+    findings.extend(found.into_iter().map(|(mut finding, _, more)| {
+        match more {
+            0 => {}
+            1 => finding.message += " (and at 1 more place)",
+            _ => finding.message += &format!(" (and at {more} more places)"),
+        }
+        finding
+    }));
+}
+
+/// Calls `with` for every end of a span of whose plug no polish is stated, and whose connectors do not go
+/// with what it meets: the face of a port, or for a cord a coupling. What other spans than cords end in at
+/// a panel is not made of the connectors along them.
+fn each_undecided<'a>(
+    view: &View<'a>,
+    faces: &'a Faces,
+    with: &mut impl FnMut(Outcome, PointRef, Origin),
+) {
+    let stated = |polish: &Plug| polish.polish.is_some();
+    if view.plan.assumptions.usual_polish || !faces.of_joints.iter().any(stated) {
+        return;
+    }
+    let mut usual: FxHashMap<_, Option<Plug>> = FxHashMap::default();
+    for span in &view.plan.spans {
+        let own = faces.of_joints.get(usize::from(span.connector.0));
+        let Some(own) = own.and_then(|face| face.polish.as_deref()) else { continue };
+        let is_cord = matches!(span.kind, SpanKind::PatchCord | SpanKind::Jumper | SpanKind::Pigtail);
+        // A span without connectors of its own has none that a plug could be of.
+        let has_connectors = is_cord || span.connectors > 0 || span.origin == Origin::COMMAND_LINE;
+        let plugs = view.plan.build_of(span).map(|build| &build.plugs);
+        for (end, point) in [span.from, span.to].into_iter().enumerate() {
+            if !has_connectors || plugs.is_some_and(|plugs| plugs[end].polish.is_some()) {
+                continue;
+            }
+            let (face, whose) = match port_of(point) {
+                Some(port) => {
+                    // Ports with the same optics and fitting have the same face.
+                    let of = &view.plan.ports[port as usize];
+                    let key = (of.optics, of.fitting);
+                    let known = usual
+                        .entry(key)
+                        .or_insert_with(|| assumed_face(view, port).map(|(face, _)| face));
+                    let stated = view.plan.fitting_of(port).map(|fitting| &fitting.face);
+                    let face = known.as_ref().or(stated).and_then(|face| face.polish.clone());
+                    (face, "the face of the port")
+                }
+                None if is_cord => {
+                    let joint = view.plan.joint_at(point).0;
+                    let face = faces.of_joints.get(usize::from(joint.0));
+                    (face.and_then(|face| face.polish.clone()), "the coupling")
+                }
+                None => continue,
+            };
+            let outcome = polish_undecided::judge(own, face.as_deref(), whose, view.tables);
+            if matches!(outcome, Outcome::Hit { .. }) {
+                with(outcome, point, span.origin);
+            }
+        }
+    }
+}
+
 /// Whether a rule is asked about a mating: where the coupling's polish is stated, each plug is compared
 /// with the coupling and not once more with the plug on the other side.
 fn applies(rule: &'static Rule, mating: &Mating<'_>) -> bool {
@@ -138,6 +227,9 @@ impl Faces {
             _ => Plug::default(),
         };
         let mut of_ports = FxHashMap::default();
+        if view.plan.builds.is_empty() {
+            return Self { of_joints: view.plan.joint_kinds.iter().map(face).collect(), of_ports };
+        }
         for span in &view.plan.spans {
             let Some(build) = view.plan.build_of(span) else { continue };
             for (point, plug) in [span.from, span.to].into_iter().zip(&build.plugs) {
@@ -157,6 +249,52 @@ pub fn assumed_face_words(view: &View<'_>, port: u32) -> Option<String> {
     let (face, _) = faces.of_ports.get(&port)?;
     let words = face.words();
     Some(format!("the face of `{}` is {words}, as its interface usually has it", view.port_name(port)))
+}
+
+/// The faces that are assumed of ports into which cords of stated plugs go, a line for each kind of face;
+/// and how many ports have a cord of which the plug is not stated, where plugs are stated at all.
+pub fn assumed_faces(view: &View<'_>) -> Vec<String> {
+    if view.plan.builds.iter().all(|build| build.plugs.iter().all(Plug::is_unstated)) {
+        return Vec::new();
+    }
+    let faces = Faces::of(view);
+    let mut kinds: BTreeMap<String, BTreeSet<u32>> = BTreeMap::new();
+    for (port, (face, _)) in &faces.of_ports {
+        kinds.entry(face.words()).or_default().insert(*port);
+    }
+    let name = |ports: &BTreeSet<u32>| {
+        let first = ports.first().map_or("", |port| view.port_name(*port));
+        match ports.len() {
+            1 => format!("the face of `{first}` is"),
+            more => format!("the faces of `{first}` and {} more are", more - 1),
+        }
+    };
+    let mut lines: Vec<String> = kinds
+        .into_iter()
+        .map(|(face, ports)| {
+            let usual = "as their interfaces usually have it; state `face` where it is another";
+            format!("{} {face}, {usual}", name(&ports))
+        })
+        .collect();
+    let mut unsaid: BTreeSet<u32> = BTreeSet::new();
+    for span in &view.plan.spans {
+        let plugs = view.plan.build_of(span).map(|build| &build.plugs);
+        for (end, point) in [span.from, span.to].into_iter().enumerate() {
+            let stated = plugs.is_some_and(|plugs| !plugs[end].is_unstated());
+            unsaid.extend(port_of(point).filter(|_| !stated));
+        }
+    }
+    if !unsaid.is_empty() {
+        let first = unsaid.first().map_or("", |port| view.port_name(*port));
+        let more = match unsaid.len() {
+            1 => String::new(),
+            more => format!(" and {} more ports", more - 1),
+        };
+        lines.push(format!(
+            "the plugs in `{first}`{more} are not stated, and not compared with the faces"
+        ));
+    }
+    lines
 }
 
 /// The face of a port, where a part of it is taken from the row of its interface, and whose it is.

@@ -62,6 +62,7 @@ pub static ALL: &[&Rule] = &[
     &fit_rules::pair_not_crossed::RULE,
     &fit_rules::plug_kind::RULE,
     &fit_rules::polish_mixed::RULE,
+    &fit_rules::polish_undecided::RULE,
     &fit_rules::pon_port::RULE,
     &fit_rules::port_rate::RULE,
     &fit_rules::power::RULE,

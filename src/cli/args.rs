@@ -207,9 +207,9 @@ pub struct RouteArgs {
     /// Connector grade (otherwise C; on multimode fiber TIA-0.75, or MPO with parallel optics)
     #[arg(long, value_name = "GRADE")]
     pub connector: Option<String>,
-    /// Polish of the connectors
-    #[arg(long, default_value = "UPC", value_name = "POLISH")]
-    pub polish: String,
+    /// Polish of the connectors (otherwise UPC)
+    #[arg(long, value_name = "POLISH")]
+    pub polish: Option<String>,
     /// Splices on the way
     #[arg(long, default_value_t = 0, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(0..=10_000))]
     pub splices: u16,

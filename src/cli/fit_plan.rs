@@ -95,6 +95,7 @@ pub(super) fn of_the_way(args: &FitArgs) -> Vec<&'static str> {
         (route.length.is_some(), "--length"),
         (route.connectors > 0, "--connectors"),
         (route.connector.is_some(), "--connector"),
+        (route.polish.is_some(), "--polish"),
         (route.splices > 0, "--splices"),
         (route.splice.is_some(), "--splice"),
         (!route.split.is_empty(), "--split"),

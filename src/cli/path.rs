@@ -18,6 +18,8 @@ pub(super) fn run(args: &PathArgs, common: &Common) -> Result<ExitCode, Failure>
     let (tables, mut findings) = tables::load(&args.judge.tables, &mut sources);
     let mut typed = Typed::new(tables.clone(), &mut sources);
     let mut plan = path_plan::build(&args.route, &tables, &mut typed);
+    // A path has no cords of its own: its connectors are held against no face.
+    plan.assumptions.usual_polish = true;
     let same = args.channel.as_ref().filter(|_| args.route.far_optic.is_empty());
     let far = args.far_channel.as_ref().map(|channel| ("--far-channel", channel));
     let channels = [

@@ -25,7 +25,9 @@ pub(super) fn build(args: &RouteArgs, tables: &Tables, typed: &mut Typed<'_>) ->
     }
     let grade = args.connector.as_deref().unwrap_or(usual);
     let grade = typed.row("--connector", grade, "grade", |tables| &tables.connectors);
-    let polish = typed.row("--polish", &args.polish, "polish", |tables| &tables.polishes);
+    plan.assumptions.usual_polish = args.polish.is_none();
+    let polish = args.polish.as_deref().unwrap_or("UPC");
+    let polish = typed.row("--polish", polish, "polish", |tables| &tables.polishes);
     let usual = if kind == FiberKind::Multimode { "multimode" } else { "fusion" };
     let splice = args.splice.as_deref().unwrap_or(usual);
     let splice = typed.row("--splice", splice, "splice", |tables| &tables.splices);

@@ -57,6 +57,8 @@ pub struct Assumptions {
     pub dirt: Option<Dirt>,
     /// The optic that homes which are not connected yet, and spare legs of splitters, are judged with.
     pub assumed_optic: Option<(String, Origin)>,
+    /// Whether the polish of connectors is only the usual one, so that nothing is to be held against it.
+    pub usual_polish: bool,
     /// The grades that count somewhere and were taken because none is stated.
     pub usual_grades: Vec<&'static str>,
     /// Splice kind of repair splices, row of the splice table.
@@ -73,6 +75,7 @@ impl Default for Assumptions {
             surplus: [None; 2],
             assumed_optic: None,
             dirt: None,
+            usual_polish: false,
             usual_grades: Vec::new(),
             repair_splice: "fusion".to_string(),
         }

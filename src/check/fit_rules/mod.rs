@@ -45,6 +45,7 @@ pub mod pair_not_crossed;
 
 pub mod plug_kind;
 pub mod polish_mixed;
+pub mod polish_undecided;
 pub mod pon_port;
 pub mod port_rate;
 pub mod power;

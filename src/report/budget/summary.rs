@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 use crate::budget::{End, Pair, PairGrade, Reason, State};
+use crate::check::plan_matings::assumed_faces;
 use crate::check::standing::rule_of_state;
 use crate::check::view::View;
 use crate::check::words::usual_grades;
@@ -160,6 +161,7 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
     if !given.usual_grades.is_empty() {
         lines.push(usual_grades(&view));
     }
+    lines.extend(assumed_faces(&view));
     if let Some((optic, _)) = &given.assumed_optic {
         lines.push(format!(
             "{} homes that are not connected yet are judged with `{optic}`, and so are spare legs of splitters, \
