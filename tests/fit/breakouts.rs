@@ -18,9 +18,7 @@ fn every_breakout_closes_on_an_easy_path() {
         let multimode =
             tables.interfaces.get(parent).expect(parent).value.fiber_kind == FiberKind::Multimode;
         let (fiber, grade) = if multimode { ("OM4", "MPO") } else { ("G.652.D", "C") };
-        let span = format!(
-            "length: 30 m, fiber: {fiber}, connectors: 1, connector: {grade}"
-        );
+        let span = format!("length: 30 m, fiber: {fiber}, connectors: 1, connector: {grade}");
         for lane in 1..=row.value.lanes {
             let said = format!("lane: {lane}");
             let misses = ["fit.breakout", "fit.rate-differs", "fit.fiber-count", "fit.lanes-differ"];
