@@ -134,6 +134,7 @@ pub static ALL: &[&Rule] = &[
     &inventory_rules::slot_without_blank::RULE,
     &inventory_rules::spare_in_use::RULE,
     &inventory_rules::strand_twice::RULE,
+    &inventory_rules::supply_voltage::RULE,
     &inventory_rules::temporary_note::RULE,
     &inventory_rules::threshold_order::RULE,
     &inventory_rules::thresholds_of_another::RULE,

@@ -50,6 +50,8 @@ pub mod flag {
     pub const HAS_SERIAL: u32 = 1 << 21;
     /// A day was written that can be read in two ways.
     pub const DATE_UNCLEAR: u32 = 1 << 22;
+    /// The supply voltage is none that a module works with.
+    pub const SUPPLY_OFF: u32 = 1 << 23;
 }
 
 /// One port. Texts are ids or hashes; numbers are hundredths; what is not written is a mark.

@@ -65,8 +65,13 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
         let worst = group.worst_by_margin();
         let Some((element, leg, penalty)) = of(worst) else { continue };
         let device = &view.plan.wdm_elements[element as usize];
+        let cost = if penalty.value().is_finite() {
+            format!("costs up to {penalty}")
+        } else {
+            "may drown its own".to_string()
+        };
         let message = format!(
-            "{}: light of other systems through `{}/{}` costs up to {penalty}, and {} has {} to spare",
+            "{}: light of other systems through `{}/{}` {cost}, and {} has {} to spare",
             group.count_words(),
             view.plan.names.get(device.name),
             device.legs[usize::from(leg)],

@@ -74,6 +74,7 @@ pub mod site_spellings;
 pub mod slot_without_blank;
 pub mod spare_in_use;
 pub mod strand_twice;
+pub mod supply_voltage;
 pub mod temporary_note;
 pub mod threshold_order;
 pub mod thresholds_of_another;
@@ -155,6 +156,7 @@ pub static ENTRIES: &[&Entry] = &[
     &slot_without_blank::ENTRY,
     &spare_in_use::ENTRY,
     &strand_twice::ENTRY,
+    &supply_voltage::ENTRY,
     &temporary_note::ENTRY,
     &threshold_order::ENTRY,
     &thresholds_of_another::ENTRY,

@@ -75,6 +75,10 @@ pub(super) fn put(row: &mut Row, column: Column, value: f64) {
         Column::PathLoss => row.loss = rounded as i16,
         Column::Pad => row.pad = rounded as i16,
         Column::Temperature => row.temperature = (value / 10.0).round() as i16,
+        // 3.3 V with 5 % either way; a module that reports nothing writes 0.
+        Column::Voltage if value != 0.0 && !(313.5..=346.5).contains(&value) => {
+            row.flags |= flag::SUPPLY_OFF;
+        }
         Column::Bias => row.bias = rounded as u16,
         Column::Onus => row.onus = (value / 100.0).round() as u16,
         Column::PathLength => row.path = rounded as u32,

@@ -10,7 +10,7 @@ use crate::check::standing::rule_of_state;
 use crate::check::view::View;
 use crate::check::words::usual_grades;
 use crate::engine::rests::{Rests, RowUse};
-use crate::loss::{ExtraLoss, unlike_fibers};
+use crate::loss::{ExtraLoss, TableName, unlike_fibers};
 use crate::place::Files;
 use crate::plan::{EndConnectors, JointKind, PortKind};
 use crate::report::trust::TrustRow;
@@ -189,6 +189,7 @@ pub fn assumptions(view: View<'_>) -> Vec<String> {
     lines.extend(unlike_fiber_joints(view));
     lines.extend(unknown_grades(view));
     lines.extend(assumed_dispersion(view));
+    lines.extend(without_isolation(view));
     lines
 }
 
@@ -230,6 +231,22 @@ fn assumed_dispersion(view: View<'_>) -> Vec<String> {
     let lines: BTreeSet<String> =
         used.filter(|pair| pair.dispersion_is_assumed).filter_map(line).collect();
     lines.into_iter().collect()
+}
+
+/// Legs of wdm elements in use whose isolation no row states.
+fn without_isolation(view: View<'_>) -> Vec<String> {
+    let rows = view.assessment.rows.iter().filter(|row| row.table == TableName::WdmElements);
+    let legs = rows.map(|row| &view.tables.wdm_elements.row(row.row).value);
+    let unknown = legs.filter(|leg| leg.isolation.is_none());
+    let names: BTreeSet<String> = unknown.map(|leg| format!("`{}/{}`", leg.element, leg.leg)).collect();
+    if names.is_empty() {
+        return Vec::new();
+    }
+    let names: Vec<String> = names.into_iter().collect();
+    vec![format!(
+        "light of other systems through {} is not counted: the isolation is not stated",
+        names.join(", ")
+    )]
 }
 
 /// Where unlike fibers meet and no row tells what that costs.
