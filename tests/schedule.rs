@@ -330,3 +330,116 @@ fn both_strands_of_a_pair_and_the_last_of_a_tube() {
         ]
     );
 }
+
+/// The reading that single ones add up to: a level in dBm is ten times the decimal logarithm of the power in
+/// milliwatts (definition of dBm), and powers in one fiber add.
+fn added(levels: &[f64]) -> f64 {
+    10.0 * levels.iter().map(|level| 10f64.powf(level / 10.0)).sum::<f64>().log10()
+}
+
+/// The downstream row of a point at a wavelength.
+fn light_at<'r>(
+    rows: &'r [BTreeMap<String, String>],
+    point: &str,
+    nm: &str,
+) -> &'r BTreeMap<String, String> {
+    let found = rows
+        .iter()
+        .find(|row| row["point"] == point && row["nm"] == nm && row["light comes from"] == "the office");
+    found.expect("a test point")
+}
+
+fn figure(row: &BTreeMap<String, String>, head: &str) -> f64 {
+    row[head].parse().unwrap_or_else(|_| panic!("{head} of {row:?}"))
+}
+
+/// Where two systems share the fiber of a home, a meter without a filter reads their sum: -17.2 and
+/// -17.6 dBm are -14.39 dBm together (from the single readings, by the definition of dBm).
+#[test]
+fn a_meter_without_a_filter_reads_the_sum_of_both_systems() {
+    let (_kept, folder) = made("examples/suburban-overlay/overlay.yaml", &[]);
+    let rows = csv_rows(&folder, "light");
+    let (gpon, xgs) = (light_at(&rows, "house-001", "1490"), light_at(&rows, "house-001", "1577"));
+    assert_eq!(figure(gpon, "expected, dBm"), -17.6);
+    assert_eq!(figure(xgs, "expected, dBm"), -17.2);
+    // Both single readings and their sum are rounded to a tenth.
+    assert!((added(&[-17.2, -17.6]) + 14.39).abs() < 0.005);
+    for row in [gpon, xgs] {
+        assert!((figure(row, "all light: expected, dBm") + 14.39).abs() <= 0.1, "{row:?}");
+        for (all, single) in
+            [("all light: least, dBm", "least, dBm"), ("all light: most, dBm", "most, dBm")]
+        {
+            let sum = added(&[figure(gpon, single), figure(xgs, single)]);
+            assert!((figure(row, all) - sum).abs() <= 0.02, "{all}: {sum} {row:?}");
+        }
+    }
+    assert_eq!((gpon["other light, nm"].as_str(), xgs["other light, nm"].as_str()), ("1577", "1490"));
+    let ends = csv_rows(&folder, "ends");
+    let end = ends.iter().find(|row| row["to"] == "house-001" && row["nm"] == "1490").expect("the end");
+    for head in ["least", "expected", "most"] {
+        let (there, here) =
+            (format!("first day, all light: {head}, dBm"), format!("all light: {head}, dBm"));
+        assert_eq!(end[&there], gpon[&here]);
+    }
+}
+
+/// Each system is alone before the element that joins them, and joined behind it.
+#[test]
+fn one_system_alone_has_no_sum() {
+    let (_kept, folder) = made("examples/suburban-overlay/overlay.yaml", &[]);
+    let rows = csv_rows(&folder, "light");
+    for (port, nm) in [("olt-1/1/1", "1490"), ("olt-1/2/1", "1577")] {
+        let row = light_at(&rows, port, nm);
+        assert_eq!(
+            (row["all light: expected, dBm"].as_str(), row["other light, nm"].as_str()),
+            ("", "")
+        );
+    }
+    let (_kept, folder) = made("examples/tap-road/copied.yaml", &[]);
+    let rows = csv_rows(&folder, "light");
+    assert!(rows.iter().all(|row| row["all light: least, dBm"].is_empty()));
+}
+
+/// A home of one system on a plant of two: the other system's light arrives there too, though none of its
+/// own ends does.
+#[test]
+fn light_that_is_meant_for_others_is_in_the_sum() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let plan = folder.path().join("plan.yaml");
+    let text = "spanwright: 1\n\
+        shelves:\n  olt:\n    slots: { 1: { ports: { 1: { optic: [GPON-OLT-B+, XGS-PON-OLT-N1] } } } }\n\
+        splitters:\n  s: { ratio: 1x8 }\n\
+        onts:\n  both: { optic: [GPON-ONU-B+, XGS-PON-ONU-N1] }\n  old: { optic: GPON-ONU-B+ }\n\
+        spans:\n  - { from: olt/1/1, to: s/in, length: 5 km }\n  \
+        - { from: s/1, to: both, length: 100 m }\n  - { from: s/2, to: old, length: 100 m }\n";
+    std::fs::write(&plan, text).expect("a file");
+    let (_kept, folder) = made(&plan.display().to_string(), &[]);
+    let rows = csv_rows(&folder, "light");
+    let (old, both) = (light_at(&rows, "old", "1490"), light_at(&rows, "both", "1490"));
+    // Both drops are alike, so is the light on them.
+    for head in ["other light, nm", "all light: least, dBm", "all light: expected, dBm"] {
+        assert_eq!(old[head], both[head]);
+    }
+    assert_eq!(old["other light, nm"], "1577");
+    assert!(figure(old, "all light: expected, dBm") > figure(old, "expected, dBm") + 2.0);
+}
+
+#[test]
+fn cards_and_about_say_which_meter_is_meant() {
+    for (plan, sums) in [(PLANS[0], false), (PLANS[1], true)] {
+        let (_kept, folder) = made(plan, &[]);
+        let about = csv_rows(&folder, "about");
+        let meter: Vec<&str> = about
+            .iter()
+            .filter(|row| row["about"] == "meter")
+            .map(|row| row["words"].as_str())
+            .collect();
+        assert_eq!(meter.len(), 1);
+        assert!(meter[0].contains("filtering meter") && meter[0].contains("broadband meter"));
+        let page = std::fs::read_to_string(folder.join("light-cards.html")).expect("the cards");
+        let html = Html::parse_document(&page);
+        let words: String = html.root_element().text().collect();
+        assert!(words.contains(meter[0]), "{plan}");
+        assert_eq!(words.contains("all light: expected, dBm"), sums, "{plan}");
+    }
+}

@@ -26,7 +26,7 @@ pub use end::{Against, Direction, End, Statistics};
 pub use group::{CrossCheck, Group, GroupKind, JointYields};
 pub use hazard::{Hazard, hazards};
 pub use pairs::{OpticUse, Pair, PairGrade, Pairs};
-pub use profile::{EndAt, Profile, Profiles, Shape, WayLosses, Waypoint};
+pub use profile::{EndAt, Lit, Profile, Profiles, Shape, WayLosses, Waypoint};
 pub use standing::{Standing, State, Tally};
 pub use verdict::{Reason, Verdict};
 pub use window::{Basis, Window, window};

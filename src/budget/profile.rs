@@ -54,6 +54,17 @@ pub struct EndAt {
     pub inward: bool,
 }
 
+/// A point that the light of a group's own port reaches, whether or not an end of the group lies behind it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lit {
+    /// The point.
+    pub point: PointRef,
+    /// What the light crossed last; nothing at the group's own port.
+    pub link: Option<Link>,
+    /// Least, mean and worst loss from the group's own port to here, without allowances.
+    pub losses: [Decibels; 3],
+}
+
 /// The ways of one group.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Profile {
@@ -127,8 +138,7 @@ impl<'p> Profiles<'p> {
         let pon = group.kind == GroupKind::Pon;
         let walked = if inward && pon { self.downstream(group)? } else { at };
         let side = if inward && !pon { PointRef::PortReceive } else { PointRef::PortTransmit };
-        let sides = [PointRef::Port(group.port), side(group.port)];
-        let start = sides.into_iter().find(|point| self.plant.is_attached(*point))?;
+        let start = self.start(group, side)?;
         let trace = self.plant.trace(
             start,
             |element, leg| walked.passes(element, leg),
@@ -144,6 +154,36 @@ impl<'p> Profiles<'p> {
         }) as u32;
         profile.losses.push(WayLosses { band, shape, reached });
         Some(profile.losses.len() as u32 - 1)
+    }
+
+    /// Every point that the light of a PON's own port reaches, per wavelength that it sends.
+    pub fn lit(&self, group: &Group) -> Vec<(Band, Vec<Lit>)> {
+        let pairs = &self.assessment.pairs;
+        let sends = pairs.optic(group.optic).map_or(&[][..], |optic| optic.transmit.as_slice());
+        let used = sends.iter().filter_map(|band| pairs.bands.iter().position(|known| known == band));
+        let walked = used.filter_map(|wavelength| {
+            let at = self.wavelengths.get(wavelength)?;
+            let start = self.start(group, PointRef::PortTransmit)?;
+            let passes = |element, leg| at.passes(element, leg);
+            let trace = self.plant.trace(start, passes, &mut self.tracer.borrow_mut());
+            let mut sums: Vec<Sums> = Vec::with_capacity(trace.visits.len());
+            let mut reached = Vec::with_capacity(trace.visits.len());
+            for (index, visit) in trace.visits.iter().enumerate() {
+                let mut here = sums.get(visit.parent as usize).copied().unwrap_or_default();
+                at.add_step(&trace, index as u32, &mut here);
+                sums.push(here);
+                let losses = [here.least, here.typical, here.most];
+                reached.push(Lit { point: visit.point, link: visit.link, losses });
+            }
+            Some((at.band, reached))
+        });
+        walked.collect()
+    }
+
+    /// The point of a group's own port that something is attached to.
+    fn start(&self, group: &Group, side: fn(u32) -> PointRef) -> Option<PointRef> {
+        let sides = [PointRef::Port(group.port), side(group.port)];
+        sides.into_iter().find(|point| self.plant.is_attached(*point))
     }
 
     /// Which visits lie on a way to an end of the group.

@@ -32,7 +32,7 @@ struct Page<'p> {
     policy: String,
     style: String,
     title: &'static str,
-    intro: &'static str,
+    intro: &'p str,
     heads: Vec<&'p str>,
     cards: Vec<Card<'p>>,
     signs: Vec<Sign>,
@@ -67,19 +67,26 @@ pub fn write_light_cards(
         stops means that the plant is not as drawn or the end will not work: stop and find out why. Intervals \
         hold on the first day, at the transmitter's nominal wavelength, without the uncertainty of the meter. \
         Upstream light comes in bursts: a meter that averages reads too little.";
-    write(document, schedule, ("light", &[0]), ("Expected-light cards", INTRO), out)
+    let meter = schedule.words_of("meter").unwrap_or_default();
+    let intro = format!("{INTRO} {meter}");
+    write(document, schedule, ("light", &[0]), ("Expected-light cards", &intro), out)
 }
 
 fn write(
     document: &Document<'_>,
     schedule: &Schedule,
     source: (&str, &[usize]),
-    words: (&'static str, &'static str),
+    words: (&'static str, &str),
     out: &mut impl Write,
 ) -> io::Result<()> {
     let (name, keys) = source;
     let Some(sheet) = schedule.sheets.iter().find(|sheet| sheet.name == name) else { return Ok(()) };
-    let shown: Vec<usize> = (0..sheet.columns.len()).filter(|column| !keys.contains(column)).collect();
+    // What the program has nothing to say about takes no room on paper.
+    let is_used = |column: usize| {
+        sheet.columns[column].by_hand || sheet.rows.iter().any(|row| row[column] != Cell::Empty)
+    };
+    let columns = (0..sheet.columns.len()).filter(|column| !keys.contains(column));
+    let shown: Vec<usize> = columns.filter(|column| is_used(*column)).collect();
     let page = Page {
         identity: &document.identity,
         units_words: frame::units_words(document.lengths),

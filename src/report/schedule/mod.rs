@@ -1,11 +1,12 @@
 //! The sheets crews work from: one workbook, the same sheets as CSV, cards to print.
 //!
 //! `work` gathers once what all sheets draw on (who uses which span, what is attached where, the colors
-//! of strands); `sheets/` holds one file per sheet; `sheet` is a sheet free of any format; `xlsx`, `csv`
+//! of strands); `levels` the light at every point, alone and together; `sheets/` holds one file per sheet; `sheet` is a sheet free of any format; `xlsx`, `csv`
 //! and `cards` are its faces.
 
 mod cards;
 mod csv;
+mod levels;
 mod sheet;
 mod sheets;
 mod work;
@@ -42,20 +43,30 @@ pub struct Schedule {
     pub sheets: Vec<Sheet>,
 }
 
+impl Schedule {
+    /// What the first sheet says under a head.
+    fn words_of(&self, head: &str) -> Option<String> {
+        let about = self.sheets.first()?;
+        let row = about.rows.iter().find(|row| row.first().is_some_and(|cell| cell.shown() == head))?;
+        row.get(1).map(Cell::shown)
+    }
+}
+
 /// Makes the sheets.
 pub fn schedule(document: &Document<'_>, options: &Options) -> Schedule {
     let work = Work::new(document, options);
+    let readings = levels::Readings::of(&work);
     let mut made = vec![
         sheets::ports::sheet(&work),
         sheets::fibers::sheet(&work),
         sheets::splices::sheet(&work),
         sheets::patches::sheet(&work),
-        sheets::light::sheet(&work),
+        sheets::light::sheet(&work, &readings),
         sheets::labels::sheet(&work),
         sheets::materials::sheet(&work),
         sheets::capacity::sheet(&work),
-        sheets::ends::sheet(&work),
+        sheets::ends::sheet(&work, &readings),
     ];
-    made.insert(0, sheets::about::sheet(&work, &made));
+    made.insert(0, sheets::about::sheet(&work, &readings, &made));
     Schedule { sheets: made }
 }

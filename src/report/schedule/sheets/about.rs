@@ -1,5 +1,6 @@
 //! What the other sheets rest on.
 
+use super::super::levels::Readings;
 use super::super::sheet::{Cell, Column, Sheet};
 use super::super::work::Work;
 use crate::report::budget::assumptions;
@@ -7,7 +8,7 @@ use crate::report::cautions;
 use crate::report::document::{signs, unchecked};
 
 /// The sheet.
-pub(in super::super) fn sheet(work: &Work<'_>, others: &[Sheet]) -> Sheet {
+pub(in super::super) fn sheet(work: &Work<'_>, readings: &Readings, others: &[Sheet]) -> Sheet {
     let document = work.document;
     let identity = &document.identity;
     let mut rows: Vec<(&str, String)> = vec![
@@ -26,6 +27,7 @@ pub(in super::super) fn sheet(work: &Work<'_>, others: &[Sheet]) -> Sheet {
     let named = work.options.templates.iter();
     rows.extend(named.map(|(cable, name)| ("colors", format!("cable {cable}: template {name}"))));
     rows.extend(others.iter().map(|sheet| ("sheet", format!("{}: {}", sheet.name, sheet.title))));
+    rows.push(("meter", meter_words(readings.any_together()).to_string()));
     let legend = signs().into_iter();
     rows.extend(
         legend.map(|sign| ("verdict", format!("{} {}: {}", sign.mark, sign.word, sign.meaning))),
@@ -38,5 +40,18 @@ pub(in super::super) fn sheet(work: &Work<'_>, others: &[Sheet]) -> Sheet {
         title: "What these sheets rest on",
         columns: vec![Column::new("about"), Column::new("words")],
         rows: rows.into_iter().map(|(head, words)| vec![Cell::text(head), Cell::text(words)]).collect(),
+    }
+}
+
+/// Which meter the levels are meant for.
+pub(in super::super) const fn meter_words(together: bool) -> &'static str {
+    if together {
+        "Least, expected, most and both stops are for a filtering meter, which reads one system's wavelength \
+         alone. Light of several systems meets at some points: a broadband meter (no filter) reads their sum \
+         there, in the columns \"all light\"; it cannot tell that one system is missing, and its reading may \
+         lie above a stop on a sound plant. Upstream the sum holds while all of them send."
+    } else {
+        "One system's light is alone at every point: a filtering meter and a broadband meter (no filter) read \
+         the same."
     }
 }

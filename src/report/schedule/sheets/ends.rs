@@ -1,15 +1,17 @@
 //! Every end with its losses, levels and verdict: the figures of the other faces, rounded for people.
 
+use super::super::levels::Readings;
 use super::super::sheet::{Cell, Column, Sheet};
 use super::super::work::{Work, down, level, up};
+use super::light::{ALL_LIGHT, all_light};
 use crate::budget::End;
 use crate::report::budget::EndRow;
 use crate::report::document::ends_by_room;
 use crate::units::Decibels;
 
 /// The sheet.
-pub(in super::super) fn sheet(work: &Work<'_>) -> Sheet {
-    let heads = [
+pub(in super::super) fn sheet(work: &Work<'_>, readings: &Readings) -> Sheet {
+    let mut heads = vec![
         "end".to_string(),
         "direction".to_string(),
         "from".to_string(),
@@ -33,17 +35,18 @@ pub(in super::super) fn sheet(work: &Work<'_>) -> Sheet {
         "why".to_string(),
         "the light says".to_string(),
     ];
+    heads.extend(ALL_LIGHT.map(|head| format!("first day, {head}")));
     let ends = &work.document.view.assessment.ends;
     let order = ends_by_room(work.document.view).into_iter();
     Sheet {
         name: "ends",
         title: "Ends, tightest first",
         columns: heads.into_iter().map(Column::new).collect(),
-        rows: order.map(|index| row(work, &ends[index])).collect(),
+        rows: order.map(|index| row(work, readings, (index, &ends[index]))).collect(),
     }
 }
 
-fn row(work: &Work<'_>, end: &End) -> Vec<Cell> {
+fn row(work: &Work<'_>, readings: &Readings, (index, end): (usize, &End)) -> Vec<Cell> {
     let view = work.document.view;
     let stated = EndRow::of(view, end);
     let window = view.assessment.pair(end).window;
@@ -52,7 +55,7 @@ fn row(work: &Work<'_>, end: &End) -> Vec<Cell> {
     let arrives = |launch: usize, loss: Decibels| {
         window.launch[launch].filter(|_| end.missing.is_none()).map(|launch| launch - loss)
     };
-    vec![
+    let mut cells = vec![
         Cell::text(stated.id),
         Cell::text(stated.direction),
         Cell::text(stated.from),
@@ -77,5 +80,7 @@ fn row(work: &Work<'_>, end: &End) -> Vec<Cell> {
         Cell::text(stated.verdict),
         Cell::text(stated.why.join(", ")),
         Cell::text(stated.reason),
-    ]
+    ];
+    cells.extend(all_light(readings.together_at_receiver(index)));
+    cells
 }
