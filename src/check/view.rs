@@ -7,8 +7,8 @@ use crate::budget::{Assessment, Direction, End, Group, GroupKind, Reason};
 use crate::place::Origin;
 use crate::plan::Plan;
 use crate::plant::Plant;
-use crate::tables::{Family, PonClass, Tables};
-use crate::units::Decibels;
+use crate::tables::{Family, FiberKind, PonClass, Tables};
+use crate::units::{Decibels, Kilometers};
 
 /// Binary noise of sums of dozens of terms is no fault.
 const HAIR: f64 = 1e-9;
@@ -167,6 +167,20 @@ impl<'a> View<'a> {
             }
             _ => false,
         }
+    }
+
+    /// The reach that the sending optic of an end states: on single-mode fiber its own; on multimode fiber
+    /// that of the grade, where the plan has no other.
+    pub fn reach_of(self, end: &End) -> Option<Kilometers> {
+        let pair = self.assessment.pair(end);
+        if pair.fiber_kind == FiberKind::SingleMode {
+            return pair.reach;
+        }
+        let row = self.assessment.pairs.optic(pair.transmitter)?.interface(self.tables)?;
+        let fibers = self.plan.fibers.iter().filter_map(|name| self.tables.fibers.get(name));
+        let mut reaches = fibers.filter_map(|fiber| row.value.reach(&fiber.key, fiber.value.kind));
+        let first = reaches.next()?;
+        reaches.all(|reach| reach == first).then_some(first)
     }
 
     /// What is missing for an end.

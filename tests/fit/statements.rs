@@ -9,6 +9,7 @@ use proptest::sample::{Index, select, subsequence};
 use spanwright::check::Severity;
 use spanwright::check::fit_rules::{PAIR_RULES, SIDE_RULES};
 use spanwright::engine::fit::{Answer, Go};
+use spanwright::fit::usual_face::usual_face;
 use spanwright::read::tables::built_in;
 use spanwright::tables::Tables;
 
@@ -17,7 +18,7 @@ use crate::bench::{Port, over, port, rules};
 static TABLES: LazyLock<std::sync::Arc<Tables>> = LazyLock::new(built_in);
 
 /// Optics of many rates, each with a fiber over which it closes.
-const OPTICS: [(&str, &str); 9] = [
+const OPTICS: [(&str, &str); 14] = [
     ("100BASE-LX10", "G.652.D"),
     ("1000BASE-LX10", "G.652.D"),
     ("1000BASE-SX", "OM3"),
@@ -27,6 +28,23 @@ const OPTICS: [(&str, &str); 9] = [
     ("40GBASE-LR4", "G.652.D"),
     ("100GBASE-LR4", "G.652.D"),
     ("100G-CWDM4", "G.652.D"),
+    ("40GBASE-SR4", "OM4"),
+    ("100GBASE-SR4", "OM4"),
+    ("100G-PSM4", "G.652.D"),
+    ("400GBASE-DR4", "G.652.D"),
+    ("10GBASE-T", "G.652.D"),
+];
+
+/// Plugs that a cord may have, and polishes that its connectors may be stated to have.
+const PLUGS: [&str; 8] = [
+    "LC/UPC",
+    "LC/APC",
+    "SC/UPC",
+    "SC/APC",
+    "MPO-12/flat/unpinned",
+    "MPO-12/flat/pinned",
+    "MPO-12/APC/unpinned",
+    "MPO-16/APC/unpinned",
 ];
 
 /// One thing that can be said of a port.
@@ -35,6 +53,8 @@ enum Said {
     Card(String),
     Place(&'static str),
     Key(&'static str, String),
+    Far(&'static str, String),
+    Way(&'static str, String),
 }
 
 /// Everything that is true of a port: no two statements contradict each other.
@@ -87,10 +107,58 @@ fn truth() -> impl Strategy<Value = Truth> {
     )
 }
 
+/// The same with what can be said of the far port and of the way. The faces of the ports are the usual
+/// ones: another one is not more said, but another module.
+fn whole_truth() -> impl Strategy<Value = Truth> {
+    let far =
+        (select(vec!["SFP", "SFP+", "SFP28", "QSFP+", "QSFP28"]), select(vec!["1G", "10G", "25G"]));
+    let cords = (select(PLUGS.to_vec()), select(PLUGS.to_vec()), select(vec!["A", "B", "C"]));
+    let way = (select(vec![1_u16, 2, 8, 12, 16]), select(vec!["UPC", "APC", "PC"]), any::<bool>());
+    let words = (select(vec!["none", "fc", "rs528", "rs544"]), select(vec!["C", "I"]));
+    (truth(), far, cords, way, words).prop_map(
+        |(
+            mut truth,
+            (cage, rate),
+            (from, to, polarity),
+            (fibers, polish, conditioned),
+            (fec, range),
+        )| {
+            let text = |word: &str| word.to_string();
+            truth.all.extend([
+                Said::Far("cage", text(cage)),
+                Said::Far("form", text(cage)),
+                Said::Far("rate", text(rate)),
+                Said::Far("fec", text(fec)),
+                Said::Far("temperature", text(range)),
+                Said::Far("power", text("2 W")),
+                Said::Way("plugs", format!("[{from}, {to}]")),
+                Said::Way("polarity", text(polarity)),
+                Said::Way("fibers", fibers.to_string()),
+                Said::Way("connector", format!("{{polish: {polish}}}")),
+                Said::Way("mode-conditioning", text(if conditioned { "yes" } else { "no" })),
+            ]);
+            if let Some(row) = TABLES.interfaces.get(truth.optic) {
+                let face = usual_face(&row.value);
+                if face.connector.is_some() {
+                    truth.all.push(Said::Key("face", face.words()));
+                    truth.all.push(Said::Far("face", face.words()));
+                }
+            }
+            truth
+        },
+    )
+}
+
 /// A truth, a part of it, and a part of that part.
 fn parts() -> impl Strategy<Value = (Truth, Vec<Said>, Vec<Said>)> {
+    parts_of(truth())
+}
+
+fn parts_of(
+    truth: impl Strategy<Value = Truth>,
+) -> impl Strategy<Value = (Truth, Vec<Said>, Vec<Said>)> {
     let part = |all: Vec<Said>| subsequence(all.clone(), 0..=all.len());
-    truth()
+    truth
         .prop_flat_map(move |truth| (part(truth.all.clone()), Just(truth)))
         .prop_flat_map(move |(more, truth)| (Just(truth), Just(more.clone()), part(more)))
 }
@@ -100,9 +168,21 @@ fn answer(truth: &Truth, said: &[Said]) -> Answer {
         Said::Card(card) => port.card(card),
         Said::Place(place) => port.stands_in(place),
         Said::Key(key, word) => port.with(&format!("{key}: {word}")),
+        Said::Far(..) | Said::Way(..) => port,
     });
-    let span = format!("length: 100 m, fiber: {}", truth.fiber);
-    over(&span, near, port(truth.optic)).judge().answer("a/1/1")
+    let far = said.iter().fold(port(truth.optic), |port: Port, said| match said {
+        Said::Far(key, word) => port.with(&format!("{key}: {word}")),
+        _ => port,
+    });
+    let way: String = said
+        .iter()
+        .filter_map(|said| match said {
+            Said::Way(key, word) => Some(format!(", {key}: {word}")),
+            _ => None,
+        })
+        .collect();
+    let span = format!("length: 60 m, connectors: 1, fiber: {}{way}", truth.fiber);
+    over(&span, near, far).judge().answer("a/1/1")
 }
 
 /// The rules of severity error that speak against it.
@@ -137,6 +217,15 @@ proptest! {
             errors(answer).into_iter().filter(|id| !OF_CAGES.contains(id) && !gives_way(id)).collect()
         };
         prop_assert!(kept(&before).is_subset(&kept(&after)), "{:?} then {:?}", less, more);
+    }
+
+    /// The same over everything that can be said of both ports and of the way between them.
+    #[test]
+    fn saying_more_of_the_way_never_mends_what_is_wrong((truth, more, less) in parts_of(whole_truth())) {
+        let (before, after) = (answer(&truth, &less), answer(&truth, &more));
+        if before.go == Go::NoGo {
+            prop_assert_eq!(after.go, Go::NoGo, "{:?} then {:?}: {:?}", less, more, errors(&before));
+        }
     }
 
     /// A GO that the whole truth would turn into a NO-GO says what it was not told.

@@ -19,7 +19,7 @@ pub static RULE: Rule = Rule {
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     for group in view.ends_where(|end| end.against.beyond_reach) {
         let farthest = group.farthest();
-        let reach = view.assessment.pair(farthest).reach;
+        let reach = view.reach_of(farthest);
         let message = format!(
             "{} {} longer than specified; farthest {}: {}{}",
             group.count_words(),

@@ -21,21 +21,45 @@ pub static RULE: Rule = Rule {
 /// Judges two ends that face each other, both ways.
 pub fn judge(near: &Side<'_>, far: &Side<'_>, _: &Way<'_>, _: &Tables) -> Outcome {
     let (Some(a), Some(b)) = (near.optic, far.optic) else { return Outcome::Idle };
-    let mut wrong: Vec<String> = Vec::new();
+    let mut wrong = Unheard::default();
     let mut unknown = false;
     for (sends, hears) in [(a, b), (b, a)] {
         unknown |= sends.transmit.is_empty() || hears.receive.is_empty();
         for band in sends.transmit.iter().filter(|_| !hears.receive.is_empty()) {
             if !hears.receive.iter().any(|range| band.within(*range)) {
-                wrong.push(unheard(&sends.name, band, &hears.name, &hears.receive));
+                wrong.add(&sends.name, *band, &hears.name, &hears.receive);
             }
         }
     }
-    wrong.dedup();
-    match (wrong.is_empty(), unknown) {
-        (false, _) => Outcome::hit(wrong.join("; ")),
+    match (wrong.0.is_empty(), unknown) {
+        (false, _) => Outcome::hit(wrong.words()),
         (true, true) => Outcome::Missing("the wavelengths of both optics"),
         (true, false) => Outcome::Fits,
+    }
+}
+
+/// What is not heard: for each two optics the first of the lanes, and how many more there are, for the
+/// lanes of a wdm optic miss all in the same way.
+#[derive(Default)]
+struct Unheard(Vec<((String, String), String, Vec<Band>)>);
+
+impl Unheard {
+    fn add(&mut self, sends: &str, band: Band, hears: &str, ranges: &[Range]) {
+        let of = (sends.to_string(), hears.to_string());
+        match self.0.iter_mut().find(|known| known.0 == of) {
+            Some((_, _, bands)) if bands.contains(&band) => {}
+            Some((_, _, bands)) => bands.push(band),
+            None => self.0.push((of, unheard(sends, &band, hears, ranges), vec![band])),
+        }
+    }
+
+    fn words(&self) -> String {
+        let line = |(_, first, bands): &(_, String, Vec<Band>)| match bands.len() {
+            1 => first.clone(),
+            2 => format!("{first}, and so is 1 more lane"),
+            more => format!("{first}, and so are {} more lanes", more - 1),
+        };
+        self.0.iter().map(line).collect::<Vec<_>>().join("; ")
     }
 }
 
@@ -59,18 +83,15 @@ fn unheard(sends: &str, band: &Band, hears: &str, ranges: &[Range]) -> String {
 /// Hits of the rule in a judged plan.
 pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
     for group in view.ends_where(|end| end.against.receiver_band) {
-        let mut wrong: Vec<String> = Vec::new();
+        let mut wrong = Unheard::default();
         for end in &group.ends {
             let pair = view.assessment.pair(end);
             let (sends, hears) = (view.optic_name(pair.transmitter), view.optic_name(pair.receiver));
             let used = view.assessment.pairs.optics.get(usize::from(pair.receiver));
             let ranges = used.and_then(|used| used.optic.as_ref()).map(|optic| optic.receive.as_slice());
-            let line = unheard(sends, &pair.band, hears, ranges.unwrap_or_default());
-            if !wrong.contains(&line) {
-                wrong.push(line);
-            }
+            wrong.add(sends, pair.band, hears, ranges.unwrap_or_default());
         }
-        let message = format!("{}: {}", group.count_words(), wrong.join("; "));
+        let message = format!("{}: {}", group.count_words(), wrong.words());
         findings.push(group.hit(&RULE, message));
     }
 }

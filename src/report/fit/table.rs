@@ -81,13 +81,20 @@ fn light(report: &FitReport<'_>, paint: Paint) -> String {
     let mut heads = vec![("light", Lean::Left)];
     heads.extend(names.iter().map(|name| (name.as_str(), Lean::Right)));
     let columns: Vec<[String; 10]> = shown.iter().map(|end| column(report, end)).collect();
+    // What an interface needs at its receiver is its sensitivity with the penalty in it.
+    let link = |end: &&End| matches!(end.direction, Direction::AToB | Direction::BToA);
+    let floor = if shown.iter().all(link) { "needs at least, dBm" } else { "sensitivity, dBm" };
     let row = |(index, label): (usize, &&str)| {
+        let label = if *label == FLOOR { &floor } else { label };
         let cells = columns.iter().map(|column| column[index].clone());
         std::iter::once((*label).to_string()).chain(cells).collect()
     };
     let rows: Vec<Vec<String>> = LABELS.iter().enumerate().map(row).collect();
     grid(&heads, &rows, paint)
 }
+
+/// The row whose name depends on what the receiver is.
+const FLOOR: &str = "floor";
 
 /// What the rows of the light say.
 const LABELS: [&str; 10] = [
@@ -96,7 +103,7 @@ const LABELS: [&str; 10] = [
     "launch, dBm",
     "loss, dB",
     "arrives, dBm",
-    "sensitivity, dBm",
+    FLOOR,
     "overload, dBm",
     "margin, dB",
     "headroom, dB",
