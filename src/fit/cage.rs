@@ -56,9 +56,15 @@ pub fn caged<'t>(side: &Side<'t>, tables: &'t Tables) -> Caged<'t> {
     if !cage.value.pluggable && same {
         return Caged::Works { form: &cage.key, assumed: side.form.is_none() };
     }
-    match side.form {
-        Some(form) => stated(side, cage, form, tables),
-        None => assumed(side, cage, tables),
+    let Some(form) = side.form else { return assumed(side, cage, tables) };
+    let told = stated(side, cage, form, tables);
+    if !matches!(told, Caged::Undecided { .. }) {
+        return told;
+    }
+    // What no form factor that the cage takes could carry is not made possible by naming one.
+    match assumed(side, cage, tables) {
+        known @ (Caged::NoForm { .. } | Caged::DoesNotSeat { .. }) => known,
+        _ => told,
     }
 }
 

@@ -384,3 +384,14 @@ proptest! {
         }
     }
 }
+
+/// A cage that takes no form factor which carries the optic: naming one that no row speaks of leaves it a
+/// NO-GO (found by the property above over many thousand cases).
+#[test]
+fn a_form_factor_without_a_row_does_not_soften_a_no_go() {
+    let truth = Truth { optic: "100BASE-LX10", fiber: "G.652.D", all: Vec::new() };
+    let cage = Said::Key("cage", "DWDM-SFP".to_string());
+    let form = Said::Key("form", "SFP56".to_string());
+    assert_eq!(answer(&truth, &[cage.clone()]).go, Go::NoGo);
+    assert_eq!(answer(&truth, &[cage, form]).go, Go::NoGo);
+}
