@@ -340,7 +340,9 @@
       const at = frame.left + share * (frame.right - frame.left);
       svg.append(draw("text", { class: share === 1 ? "t-end faint" : share === 0 ? "t faint" : "t-mid faint", x: at, y: frame.bottom + 17 }, share === 1 ? `${long(farthest)} ${units.long}` : long(share * farthest)));
     }
-    const arrow = lane.inward ? "\u2190 light runs to the office" : "light runs from the office \u2192";
+    const link = lane.dir.includes(" to ");
+    const runs = link ? `light runs from ${lane.dir}` : lane.inward ? "light runs to the office" : "light runs from the office";
+    const arrow = lane.inward ? `\u2190 ${runs}` : `${runs} \u2192`;
     svg.append(draw("text", { class: "t-mid faint", x: (frame.left + frame.right) / 2, y: frame.bottom + 36 }, even ? `equal steps, ${arrow}` : arrow));
     return svg;
   };

@@ -443,3 +443,30 @@ fn cards_and_about_say_which_meter_is_meant() {
         assert_eq!(words.contains("all light: expected, dBm"), sums, "{plan}");
     }
 }
+
+/// A row that says at which readings to stop never stops at what it expects itself; where the plan is at
+/// fault it says so instead. The cards say the same as the sheet.
+#[test]
+fn no_row_contradicts_its_own_stops() {
+    let (_kept, folder) = made("examples/suburban-overlay/overlay.yaml", &[]);
+    let rows = csv_rows(&folder, "light");
+    let mut without = 0;
+    for row in &rows {
+        if row["stop below, dBm"].is_empty() && row["stop above, dBm"].is_empty() {
+            let verdict = row["verdict"].strip_suffix(": mend the plan before you measure");
+            assert!(matches!(verdict, Some("fail" | "overload")), "{row:?}");
+            without += 1;
+            continue;
+        }
+        let (below, above) = (figure(row, "stop below, dBm"), figure(row, "stop above, dBm"));
+        let expected = figure(row, "expected, dBm");
+        // Expected levels are rounded to a tenth.
+        assert!(below <= expected + 0.05 && expected <= above + 0.05 && below < above, "{row:?}");
+    }
+    assert!(without > 0 && without < rows.len(), "{without} of {}", rows.len());
+    let page = std::fs::read_to_string(folder.join("light-cards.html")).expect("the cards");
+    assert_eq!(page.matches("mend the plan before you measure").count(), without);
+    let html = Html::parse_document(&page);
+    let cells = Selector::parse("tbody tr").expect("a selector");
+    assert_eq!(html.select(&cells).count(), rows.len());
+}

@@ -259,6 +259,14 @@ impl<'a> Ends<'a> {
         if self.ends.len() == 1 { "s" } else { "" }
     }
 
+    /// A hit of a rule that speaks for these ends and names one of them: where that one's home or port is
+    /// stated.
+    pub fn hit_at(&self, named: &End, rule: &'static Rule, message: String) -> Finding {
+        let upstream = named.direction == Direction::Upstream;
+        let port = if upstream { named.transmitter } else { named.receiver };
+        Finding { origin: self.view.port_origin(port), ..self.hit(rule, message) }
+    }
+
     /// A hit of a rule that speaks for these ends.
     pub fn hit(&self, rule: &'static Rule, message: String) -> Finding {
         let end = self.ends[0];

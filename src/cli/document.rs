@@ -10,6 +10,7 @@ use super::{engine, output};
 use crate::budget::{Hazard, Settings, hazards};
 use crate::check::Severity;
 use crate::engine::Judged;
+use crate::place::Files;
 use crate::read::sources::Sources;
 use crate::report::document::{Document, Identity, Lengths};
 
@@ -21,6 +22,7 @@ pub(super) struct Prepared {
     pub(super) judged: Judged,
     pub(super) sources: Sources,
     hazards: Vec<Hazard>,
+    files: Files,
 }
 
 impl Prepared {
@@ -37,7 +39,8 @@ impl Prepared {
             engine::judged(reading.plan, reading.tables, reading.findings, &sources, settings, color)?;
         let view = judged.view();
         let hazards = hazards(view.plan, view.plant, view.tables, view.assessment, MOST_HAZARDS);
-        Ok(Self { judged, sources, hazards })
+        let files = sources.files().seen_from(plan.parent().unwrap_or(plan));
+        Ok(Self { judged, sources, hazards, files })
     }
 
     /// The one value behind every page and sheet.
@@ -45,7 +48,7 @@ impl Prepared {
         Document {
             view: self.judged.view(),
             findings: &self.judged.findings,
-            files: self.sources.files(),
+            files: &self.files,
             hazards: &self.hazards,
             identity: Identity::of(&self.judged.plan, sheet.date.as_deref(), self.sources.digest()),
             lengths: match sheet.units {

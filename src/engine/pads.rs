@@ -60,8 +60,18 @@ pub(super) fn of_view<'j>(
 ) -> Vec<PadAdvice> {
     let joint = joint_loss(view);
     let mut advice = Vec::new();
-    for group in groups {
-        let ends: Vec<&End> = view.assessment.ends[group.ends.clone()].iter().collect();
+    let groups: Vec<&Group> = groups.collect();
+    for (index, group) in groups.iter().copied().enumerate() {
+        // Systems of one port share its fiber: one pad there serves all of them.
+        let shares = |other: &&Group| {
+            other.kind == GroupKind::Pon && group.kind == GroupKind::Pon && other.port == group.port
+        };
+        if groups[..index].iter().any(|other| shares(other)) {
+            continue;
+        }
+        let others = groups[index + 1..].iter().copied().filter(|other| shares(other));
+        let of = |group: &Group| view.assessment.ends[group.ends.clone()].iter();
+        let ends: Vec<&End> = of(group).chain(others.flat_map(of)).collect();
         let made = match group.kind {
             GroupKind::Pon => pon_pads(view, group, &ends, (joint, stock)),
             GroupKind::Link => link_pads(view, group, &ends, (joint, stock)),

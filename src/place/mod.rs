@@ -3,6 +3,7 @@
 //! Holds: [`Origin`] (file, byte range, line, column) and the names of the files.
 //! Must not know: the content of the files, or how a pointer is drawn (that is `report`).
 
+use std::path::Path;
 use std::sync::Arc;
 
 /// A place in the input. Small enough to stand beside every element of a million-end plan.
@@ -72,6 +73,17 @@ impl Files {
             FileId::BUILT_IN => "built-in table",
             FileId(index) => self.names.get(usize::from(index)).map_or("?", |name| name),
         }
+    }
+
+    /// The same files named from a folder, where they lie in it: a document says the same from wherever it
+    /// is made.
+    #[must_use]
+    pub fn seen_from(&self, folder: &Path) -> Self {
+        let near = |name: &Arc<str>| {
+            let inside = Path::new(name.as_ref()).strip_prefix(folder).ok().and_then(Path::to_str);
+            inside.filter(|inside| !inside.is_empty()).map_or_else(|| name.clone(), Arc::from)
+        };
+        Self { names: self.names.iter().map(near).collect() }
     }
 
     /// `file:line:column`, as far as known.

@@ -17,6 +17,7 @@ pub mod grid;
 pub mod html;
 pub mod map;
 pub mod module;
+pub mod order;
 pub mod paint;
 pub mod rules;
 pub mod schedule;

@@ -28,7 +28,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             farthest.length,
             reach.map_or_else(String::new, |reach| format!(", reach {reach}")),
         );
-        let mut finding = group.hit(&RULE, message);
+        let mut finding = group.hit_at(farthest, &RULE, message);
         if view.assessment.pair(farthest).fiber_kind == FiberKind::Multimode {
             finding.severity = Severity::Error;
         }

@@ -31,6 +31,6 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             least.least.rounded_down(),
             window.stated_min.map_or_else(String::new, |min| min.to_string()),
         );
-        findings.push(group.hit(&RULE, message));
+        findings.push(group.hit_at(least, &RULE, message));
     }
 }

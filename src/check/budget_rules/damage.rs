@@ -27,6 +27,6 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             arrives.map_or_else(String::new, |level| level.to_string()),
             window.damage.map_or_else(String::new, |level| level.to_string()),
         );
-        findings.push(group.hit(&RULE, message));
+        findings.push(group.hit_at(worst, &RULE, message));
     }
 }

@@ -34,6 +34,6 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             limit(low),
             limit(high),
         );
-        findings.push(group.hit(&RULE, message));
+        findings.push(group.hit_at(farthest, &RULE, message));
     }
 }

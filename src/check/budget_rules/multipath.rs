@@ -45,7 +45,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             view.end_name(worst),
             view.margin(worst)
         );
-        findings.push(group.hit(&RULE, message));
+        findings.push(group.hit_at(worst, &RULE, message));
     }
 }
 

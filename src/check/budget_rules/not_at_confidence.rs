@@ -28,6 +28,6 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             worst.most.rounded_up(),
             view.max(worst),
         );
-        findings.push(group.hit(&RULE, message));
+        findings.push(group.hit_at(worst, &RULE, message));
     }
 }

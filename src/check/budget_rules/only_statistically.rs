@@ -27,6 +27,6 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             worst.statistics.map_or_else(String::new, |s| s.judged().rounded_up().to_string()),
             view.max(worst),
         );
-        findings.push(group.hit(&RULE, message).hint(view.decides(worst)));
+        findings.push(group.hit_at(worst, &RULE, message).hint(view.decides(worst)));
     }
 }

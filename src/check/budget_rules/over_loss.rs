@@ -27,6 +27,6 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             view.max(worst),
             view.short(worst),
         );
-        findings.push(group.hit(&RULE, message).hint(view.decides(worst)));
+        findings.push(group.hit_at(worst, &RULE, message).hint(view.decides(worst)));
     }
 }

@@ -27,6 +27,6 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             pair.window.min.map_or_else(String::new, |min| min.to_string()),
             worst.headroom(&pair.window).map_or_else(String::new, |h| (-h).rounded_up().to_string()),
         );
-        findings.push(group.hit(&RULE, message));
+        findings.push(group.hit_at(worst, &RULE, message));
     }
 }

@@ -45,7 +45,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             mean(farthest),
             farthest.length,
         );
-        findings.push(group.hit(&RULE, message));
+        findings.push(group.hit_at(farthest, &RULE, message));
     }
 }
 

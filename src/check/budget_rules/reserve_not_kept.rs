@@ -26,6 +26,6 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             view.end_name(worst),
             view.margin(worst),
         );
-        findings.push(group.hit(&RULE, message).hint(view.decides(worst)));
+        findings.push(group.hit_at(worst, &RULE, message).hint(view.decides(worst)));
     }
 }

@@ -54,6 +54,6 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             view.optic_name(pair.transmitter),
             view.optic_name(pair.receiver),
         );
-        findings.push(group.hit(&RULE, message));
+        findings.push(group.hit_at(first, &RULE, message));
     }
 }

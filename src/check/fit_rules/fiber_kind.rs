@@ -46,7 +46,7 @@ pub fn check(view: &View<'_>, findings: &mut Vec<Finding>) {
             view.optic_name(pair.transmitter),
             pair.fiber_kind.word(),
         );
-        let finding = group.hit(&RULE, message);
+        let finding = group.hit_at(first, &RULE, message);
         findings.push(match conditioned(view, view.optic_name(pair.transmitter)) {
             Some(row) => finding.hint(format!(
                 "on OM1 and OM2, with a mode-conditioning cord at both ends (`mode-conditioning: yes`), it is \

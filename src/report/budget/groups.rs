@@ -5,13 +5,15 @@ use super::{Budget, LinkRow, SpareLegsRow, why_of};
 use crate::budget::{End, Group, GroupKind, Verdict};
 use crate::engine::SpareLegs;
 use crate::report::grid::{Lean, grid_with_verdicts};
+use crate::report::order;
 use crate::report::paint::Paint;
 use crate::units::Decibels;
 
 pub(super) fn pons(budget: &Budget<'_>, paint: Paint) -> String {
     let view = budget.view;
-    let groups: Vec<&Group> =
+    let mut groups: Vec<&Group> =
         view.assessment.groups.iter().filter(|group| group.kind == GroupKind::Pon).collect();
+    groups.sort_by(|a, b| order::groups(view, a, b));
     if groups.is_empty() {
         return String::new();
     }
@@ -32,11 +34,10 @@ pub(super) fn pons(budget: &Budget<'_>, paint: Paint) -> String {
     heads.push(("why", Lean::Left));
     let most = budget.most_ends.unwrap_or(usize::MAX);
     let mut rows: Vec<_> = groups.iter().map(|group| pon_row(budget, group)).collect();
-    rows.sort_by(|a, b| a.0.total_cmp(&b.0));
     let left = rows.len().saturating_sub(most);
     rows.truncate(most);
-    let verdicts: Vec<Verdict> = rows.iter().map(|(_, verdict, _)| *verdict).collect();
-    let rows: Vec<Vec<String>> = rows.into_iter().map(|(_, _, row)| row).collect();
+    let verdicts: Vec<Verdict> = rows.iter().map(|(verdict, _)| *verdict).collect();
+    let rows: Vec<Vec<String>> = rows.into_iter().map(|(_, row)| row).collect();
     let mut text = grid_with_verdicts(&heads, &rows, &verdicts, paint);
     if let Some(lines) = cross_checks(budget, &groups) {
         text.push_str(&lines);
@@ -48,9 +49,13 @@ pub(super) fn pons(budget: &Budget<'_>, paint: Paint) -> String {
 
 pub(super) fn links(budget: &Budget<'_>, paint: Paint) -> String {
     let view = budget.view;
-    let links = view.assessment.groups.iter().filter(|group| group.kind == GroupKind::Link);
-    let mut rows: Vec<(Verdict, LinkRow<'_>)> =
-        links.map(|group| (view.assessment.verdict_of(group), LinkRow::of(view, group))).collect();
+    let mut links: Vec<&Group> =
+        view.assessment.groups.iter().filter(|group| group.kind == GroupKind::Link).collect();
+    links.sort_by(|a, b| order::groups(view, a, b));
+    let mut rows: Vec<(Verdict, LinkRow<'_>)> = links
+        .iter()
+        .map(|group| (view.assessment.verdict_of(group), LinkRow::of(view, group)))
+        .collect();
     if rows.is_empty() {
         return String::new();
     }
@@ -63,9 +68,6 @@ pub(super) fn links(budget: &Budget<'_>, paint: Paint) -> String {
         ("verdict", Lean::Left),
         ("why", Lean::Left),
     ];
-    // What does not work first, then the tightest; equals in the order of the plan.
-    let room = |row: &LinkRow<'_>| row.margin_db.unwrap_or(f64::NEG_INFINITY);
-    rows.sort_by(|a, b| b.0.cmp(&a.0).then(room(&a.1).total_cmp(&room(&b.1))));
     let most = budget.most_ends.unwrap_or(usize::MAX);
     let left = rows.len().saturating_sub(most);
     rows.truncate(most);
@@ -134,7 +136,7 @@ fn down(value: Option<f64>) -> String {
     )
 }
 
-fn pon_row(budget: &Budget<'_>, group: &Group) -> (f64, Verdict, Vec<String>) {
+fn pon_row(budget: &Budget<'_>, group: &Group) -> (Verdict, Vec<String>) {
     let view = budget.view;
     let ends = &view.assessment.ends[group.ends.clone()];
     let least = |of: fn(&End, &crate::budget::Window) -> Option<Decibels>| {
@@ -172,7 +174,7 @@ fn pon_row(budget: &Budget<'_>, group: &Group) -> (f64, Verdict, Vec<String>) {
     }
     row.push(verdict.word().to_string());
     row.push(why_of(view, group).join(", "));
-    (margin.unwrap_or(f64::NEG_INFINITY), verdict, row)
+    (verdict, row)
 }
 
 /// Whether a reserve is asked, so that the yield with it is worth a column.

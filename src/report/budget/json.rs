@@ -46,6 +46,50 @@ impl<'a> FindingRow<'a> {
     }
 }
 
+/// A finding with what of the plan it speaks of: all of it, however many findings a table shows as one.
+#[derive(Serialize)]
+struct PlanFindingRow<'a> {
+    #[serde(flatten)]
+    finding: FindingRow<'a>,
+    about: AboutRow<'a>,
+}
+
+/// What of a plan a finding speaks of.
+#[derive(Serialize)]
+struct AboutRow<'a> {
+    ports: Vec<&'a str>,
+    ends: Vec<AboutEnd<'a>>,
+    points: Vec<String>,
+}
+
+/// An end by its ports and wavelength.
+#[derive(Serialize)]
+struct AboutEnd<'a> {
+    from: &'a str,
+    to: &'a str,
+    wavelength_nm: f64,
+}
+
+impl<'a> PlanFindingRow<'a> {
+    fn of(budget: &Budget<'a>, finding: &'a Finding) -> Self {
+        let view = budget.view;
+        let end = |index: &u32| {
+            let end = &view.assessment.ends[*index as usize];
+            AboutEnd {
+                from: view.port_name(end.transmitter),
+                to: view.port_name(end.receiver),
+                wavelength_nm: view.assessment.pair(end).band.nominal.value(),
+            }
+        };
+        let about = AboutRow {
+            ports: finding.about.ports.iter().map(|port| view.port_name(*port)).collect(),
+            ends: finding.about.ends.iter().map(end).collect(),
+            points: finding.about.points.iter().map(|point| view.plan.point_name(*point)).collect(),
+        };
+        Self { finding: FindingRow::of(finding, budget.files), about }
+    }
+}
+
 /// Writes the whole document. Ends are written one by one: a plan of a million ends needs no second
 /// copy in memory.
 ///
@@ -79,9 +123,8 @@ fn document<S: Serializer>(budget: &Budget<'_>, json: S) -> Result<S::Ok, S::Err
     let spare: Vec<SpareLegsRow<'_>> =
         budget.spare_legs.iter().map(|legs| SpareLegsRow::of(view, legs)).collect();
     map.serialize_entry("spare_legs", &spare)?;
-    let findings: Vec<FindingRow<'_>> =
-        budget.findings.iter().map(|finding| FindingRow::of(finding, budget.files)).collect();
-    map.serialize_entry("findings", &findings)?;
+    let findings = || budget.findings.iter();
+    map.serialize_entry("findings", &Each(|| findings().map(|one| PlanFindingRow::of(budget, one))))?;
     map.serialize_entry("assumptions", &summary::assumptions(view))?;
     let rests = Rests::of_plan(view);
     map.serialize_entry("rests_on", &TrustRow::of(rests.trust()))?;

@@ -10,6 +10,7 @@ use crate::check::{Finding, Severity};
 use crate::engine::rests::Rests;
 use crate::report::cautions;
 use crate::report::grid::{Lean, grid_with_verdicts, harmless, wrapped};
+use crate::report::order::{self, Alike};
 use crate::report::paint::Paint;
 use crate::report::trust;
 use crate::units::Decibels;
@@ -123,6 +124,11 @@ fn joint_line(budget: &Budget<'_>) -> Option<String> {
         of(a).total_cmp(&of(b))
     })?;
     let joint = worst.joint?;
+    let shown = joint.both.to_string();
+    let as_sure = |group: &&Group| group.joint.is_some_and(|joint| joint.both.to_string() == shown);
+    if pons.len() > 1 && pons.iter().all(as_sure) {
+        return Some(format!("all ends of each of {} PONs close both ways with {shown}", pons.len()));
+    }
     let which = if pons.len() == 1 { String::new() } else { " (the lowest of all PONs)".to_string() };
     Some(format!(
         "all {} ends of `{}` close both ways with {}{which}",
@@ -135,52 +141,38 @@ fn joint_line(budget: &Budget<'_>) -> Option<String> {
 /// The end with the least headroom, or the shortest way where headroom is not known.
 fn nearest<'a>(budget: &Budget<'a>) -> Option<&'a End> {
     let view = budget.view;
-    let measure = |end: &End| {
-        let headroom = end.headroom(&view.assessment.pair(end).window).map(Decibels::value);
-        (headroom.unwrap_or(f64::INFINITY), end.length.value())
-    };
-    view.assessment.ends.iter().filter(|end| end.missing.is_none()).min_by(|a, b| {
-        let (a, b) = (measure(a), measure(b));
-        a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
-    })
-}
-
-/// The `most` tightest ends, tightest first: what cannot be judged, then by the lesser of margin and
-/// headroom; equals in the order of the plan. Of a million ends only the few that are shown are sorted.
-fn tightest_first<'a>(budget: &Budget<'a>, most: usize) -> Vec<&'a End> {
-    let view = budget.view;
-    let room = |end: &End| {
-        let window = view.assessment.pair(end).window;
-        let margin = end.margin(&window).map_or(f64::NEG_INFINITY, Decibels::value);
-        margin.min(end.headroom(&window).map_or(f64::INFINITY, Decibels::value))
-    };
     let ends = &view.assessment.ends;
-    let mut order: Vec<(f64, usize)> = ends.iter().map(room).zip(0..).collect();
-    let tighter = |a: &(f64, usize), b: &(f64, usize)| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1));
-    if most < order.len() {
-        order.select_nth_unstable_by(most, tighter);
-        order.truncate(most);
-    }
-    order.sort_by(tighter);
-    order.into_iter().map(|(_, index)| &ends[index]).collect()
+    let shortest = || {
+        let judged = (0..ends.len()).filter(|index| ends[*index].missing.is_none());
+        judged.min_by(|a, b| ends[*a].length.value().total_cmp(&ends[*b].length.value()))
+    };
+    order::nearest_of(view, 0..ends.len()).or_else(shortest).map(|index| &ends[index])
 }
 
 /// The end with the least margin of those whose margin is known, or the first that is not known.
 fn worst<'a>(budget: &Budget<'a>) -> Option<&'a End> {
-    let view = budget.view;
-    let margin = |end: &&End| end.margin(&view.assessment.pair(end).window).map(Decibels::value);
-    let known = view.assessment.ends.iter().filter(|end| margin(end).is_some());
-    let least = known.min_by(|a, b| {
-        let of = |end: &&End| margin(end).unwrap_or(f64::INFINITY);
-        of(a).total_cmp(&of(b))
-    });
-    least.or_else(|| view.assessment.ends.first())
+    let ends = &budget.view.assessment.ends;
+    let worst = order::worst_of(budget.view, 0..ends.len());
+    worst.map(|index| &ends[index]).or_else(|| ends.first())
+}
+
+/// The tightest ends, tightest first, and behind them those that the head names, if they are not among them.
+fn listed<'a>(budget: &Budget<'a>, most: usize) -> Vec<&'a End> {
+    let ends = &budget.view.assessment.ends;
+    let mut shown: Vec<&End> =
+        order::tightest_first(budget.view, most).into_iter().map(|index| &ends[index]).collect();
+    for named in [worst(budget), nearest(budget)].into_iter().flatten().filter(|_| most > 0) {
+        if !shown.iter().any(|end| std::ptr::eq(*end, named)) {
+            shown.push(named);
+        }
+    }
+    shown
 }
 
 fn ends(budget: &Budget<'_>, paint: Paint) -> String {
     let view = budget.view;
     let most = budget.most_ends.unwrap_or(usize::MAX);
-    let shown = tightest_first(budget, most);
+    let shown = listed(budget, most);
     if shown.is_empty() {
         return String::new();
     }
@@ -267,10 +259,11 @@ fn findings(budget: &Budget<'_>, paint: Paint) -> String {
         return String::new();
     }
     let mut text = format!("{}\n", paint.strong("findings"));
-    for finding in budget.findings.iter().take(MOST_FINDINGS) {
-        text.push_str(&finding_lines(budget, finding, paint));
+    let alike = order::alike(budget.view, budget.findings);
+    for one in alike.iter().take(MOST_FINDINGS) {
+        text.push_str(&finding_lines(budget, one, paint));
     }
-    let left = budget.findings.len().saturating_sub(MOST_FINDINGS);
+    let left: usize = alike.iter().skip(MOST_FINDINGS).map(|one| 1 + one.others.len()).sum();
     if left > 0 {
         text.push_str(&format!("… and {left} more findings (--format json has all)\n"));
     }
@@ -278,14 +271,15 @@ fn findings(budget: &Budget<'_>, paint: Paint) -> String {
     text
 }
 
-fn finding_lines(budget: &Budget<'_>, finding: &Finding, paint: Paint) -> String {
+fn finding_lines(budget: &Budget<'_>, alike: &Alike<'_>, paint: Paint) -> String {
+    let finding: &Finding = alike.worst;
     let width = budget.width.max(40);
     let severity = paint.severity(finding.severity, finding.severity.word());
-    let subject = harmless(&finding.subject);
+    let subject = harmless(&finding.subject) + &and_more(alike.others.len());
     let mut text = format!("  {severity} {} ({subject})\n", finding.rule.id);
     let place = budget.files.describe(finding.origin);
     let indent = "    ";
-    let body = [finding.message.clone(), finding.hint.clone()];
+    let body = [finding.message.clone(), finding.hint.clone(), likewise(alike)];
     for line in body.iter().filter(|line| !line.is_empty()) {
         text.push_str(&format!("{indent}{}\n", wrapped(line, width - 4, indent)));
     }
@@ -295,6 +289,33 @@ fn finding_lines(budget: &Budget<'_>, finding: &Finding, paint: Paint) -> String
     }
     text.push_str(&format!("{indent}{}\n", paint.faint(&format!("stated at {place}"))));
     text
+}
+
+fn and_more(others: usize) -> String {
+    if others == 0 { String::new() } else { format!(" and {others} more") }
+}
+
+/// The first few of those that have the same fault.
+fn likewise(alike: &Alike<'_>) -> String {
+    const NAMED: usize = 8;
+    if alike.others.is_empty() {
+        return String::new();
+    }
+    let mut subjects: Vec<String> = Vec::new();
+    for other in &alike.others {
+        let subject = format!("`{}`", harmless(&other.subject));
+        if !other.subject.is_empty() && !subjects.contains(&subject) {
+            subjects.push(subject);
+        }
+    }
+    let more = subjects.len().saturating_sub(NAMED);
+    subjects.truncate(NAMED);
+    format!(
+        "likewise {}{}: {} findings in all (--format json has each)",
+        subjects.join(", "),
+        and_more(more),
+        alike.others.len() + 1
+    )
 }
 
 /// Assumptions, tables, cautions.

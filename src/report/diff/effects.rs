@@ -107,10 +107,15 @@ fn news(was: Option<&Seen<'_>>, is: Option<&Seen<'_>>) -> u8 {
     }
 }
 
-/// Ends that moved: those of another verdict first, then by the loss of margin.
+/// What ends are sorted by: the kind of change, the new verdict (worst first), the direction, the margin
+/// gained in hundredths.
+type Urgency = (u8, Option<std::cmp::Reverse<Verdict>>, &'static str, i64);
+
+/// Ends that moved: those of another verdict first, the worst verdict before the others, one direction after
+/// the other, then by the loss of margin.
 pub(super) fn ends(old: View<'_>, new: View<'_>) -> Vec<EndChange> {
     let (before, after) = (seen(old), seen(new));
-    let mut changes: Vec<((u8, f64), EndChange)> = Vec::new();
+    let mut changes: Vec<(Urgency, EndChange)> = Vec::new();
     let keys: std::collections::BTreeSet<&Key> = before.keys().chain(after.keys()).collect();
     for key in keys {
         let (was, is) = (before.get(key), after.get(key));
@@ -121,10 +126,13 @@ pub(super) fn ends(old: View<'_>, new: View<'_>) -> Vec<EndChange> {
             || moved(change.yield_old, change.yield_new, HAIR);
         if differs {
             let gain = change.margin_new_db.unwrap_or(0.0) - change.margin_old_db.unwrap_or(0.0);
-            changes.push(((news(was, is), gain), change));
+            let new = is.or(was).map(|seen| std::cmp::Reverse(seen.verdict));
+            // To the hundredth that is shown: what looks equal stays in the order of names.
+            let gain = (gain * 100.0).round() as i64;
+            changes.push(((news(was, is), new, change.direction, gain), change));
         }
     }
-    changes.sort_by(|a, b| a.0.0.cmp(&b.0.0).then(a.0.1.total_cmp(&b.0.1)));
+    changes.sort_by_key(|(urgency, _)| *urgency);
     changes.into_iter().map(|(_, change)| change).collect()
 }
 

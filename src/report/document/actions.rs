@@ -3,6 +3,7 @@
 use crate::budget::Verdict;
 use crate::check::view::View;
 use crate::check::{Finding, Rule, Severity};
+use crate::report::order;
 
 /// How urgent an action is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -49,9 +50,10 @@ pub struct Action<'a> {
     pub findings: Vec<&'a Finding>,
 }
 
-/// Findings gathered by class and rule; within a class in the order of the findings.
-pub fn actions(findings: &[Finding]) -> Vec<Action<'_>> {
-    let mut actions: Vec<Action<'_>> = Vec::new();
+/// Findings gathered by class and rule; within a class in the order of the findings, within an action the
+/// one about the tightest end first.
+pub fn actions<'f>(view: View<'_>, findings: &'f [Finding]) -> Vec<Action<'f>> {
+    let mut actions: Vec<Action<'f>> = Vec::new();
     for finding in findings {
         let class = ActionClass::of(finding);
         let same = |action: &&mut Action<'_>| action.class == class && action.rule.id == finding.rule.id;
@@ -59,6 +61,9 @@ pub fn actions(findings: &[Finding]) -> Vec<Action<'_>> {
             Some(action) => action.findings.push(finding),
             None => actions.push(Action { class, rule: finding.rule, findings: vec![finding] }),
         }
+    }
+    for action in &mut actions {
+        action.findings = order::worst_first(view, &action.findings);
     }
     actions.sort_by_key(|action| action.class);
     actions

@@ -3,6 +3,7 @@
 use crate::budget::{End, Group, GroupKind, Verdict};
 use crate::check::view::View;
 use crate::report::budget::why_of;
+use crate::report::order;
 use crate::units::{Decibels, Probability};
 
 /// A PON or a link in one line.
@@ -36,35 +37,12 @@ pub struct GroupLine<'a> {
     pub nearest: Option<usize>,
 }
 
-/// How far an end is from either limit; what is not known counts as no room at all.
-pub fn room(view: View<'_>, end: &End) -> f64 {
-    let window = view.assessment.pair(end).window;
-    let margin = end.margin(&window).map_or(f64::NEG_INFINITY, Decibels::value);
-    margin.min(end.headroom(&window).map_or(f64::INFINITY, Decibels::value))
-}
-
-/// Indices of all ends, tightest first; equals in the order of the plan.
-pub fn ends_by_room(view: View<'_>) -> Vec<usize> {
-    let ends = &view.assessment.ends;
-    let mut order: Vec<(f64, usize)> = ends.iter().map(|end| room(view, end)).zip(0..).collect();
-    order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-    order.into_iter().map(|(_, index)| index).collect()
-}
-
 /// Every PON and link, in the order of reading.
 pub fn group_lines(view: View<'_>) -> Vec<GroupLine<'_>> {
     let groups = view.assessment.groups.iter().enumerate();
-    let mut lines: Vec<(f64, GroupLine<'_>)> = groups
-        .map(|(index, group)| {
-            let ends = &view.assessment.ends[group.ends.clone()];
-            let least = ends.iter().map(|end| room(view, end)).fold(f64::INFINITY, f64::min);
-            (least, line(view, index, group))
-        })
-        .collect();
-    lines.sort_by(|a, b| {
-        b.1.verdict.cmp(&a.1.verdict).then(a.0.total_cmp(&b.0)).then(a.1.index.cmp(&b.1.index))
-    });
-    lines.into_iter().map(|(_, line)| line).collect()
+    let mut lines: Vec<GroupLine<'_>> = groups.map(|(index, group)| line(view, index, group)).collect();
+    lines.sort_by(|a, b| order::groups(view, a.group, b.group).then(a.index.cmp(&b.index)));
+    lines
 }
 
 fn line<'a>(view: View<'a>, index: usize, group: &'a Group) -> GroupLine<'a> {
@@ -75,14 +53,11 @@ fn line<'a>(view: View<'a>, index: usize, group: &'a Group) -> GroupLine<'a> {
     };
     let margin = |end: &End| end.margin(&window(end));
     let headroom = |end: &End| end.headroom(&window(end));
-    let at_least = |measure: &dyn Fn(&End) -> (f64, f64)| {
-        let order = |a: &(usize, &End), b: &(usize, &End)| {
-            let (a, b) = (measure(a.1), measure(b.1));
-            a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
-        };
-        ends.iter().enumerate().min_by(order).map(|(at, _)| group.ends.start + at)
+    let first = || (!group.ends.is_empty()).then_some(group.ends.start);
+    let shortest = || {
+        let length = |index: &usize| view.assessment.ends[*index].length.value();
+        group.ends.clone().min_by(|a, b| length(a).total_cmp(&length(b)).then(a.cmp(b)))
     };
-    let number = |value: Option<Decibels>| value.map_or(f64::INFINITY, Decibels::value);
     GroupLine {
         index,
         group,
@@ -95,8 +70,8 @@ fn line<'a>(view: View<'a>, index: usize, group: &'a Group) -> GroupLine<'a> {
         keeps_reserve: group.joint.and_then(|joint| joint.with_reserve),
         verdict: view.assessment.verdict_of(group),
         why: why_of(view, group),
-        worst: at_least(&|end| (number(margin(end)), -end.length.value())),
-        nearest: at_least(&|end| (number(headroom(end)), end.length.value())),
+        worst: order::worst_of(view, group.ends.clone()).or_else(first),
+        nearest: order::nearest_of(view, group.ends.clone()).or_else(shortest),
     }
 }
 

@@ -15,7 +15,7 @@ mod lengths;
 mod unchecked;
 
 pub use actions::{Action, ActionClass, actions, the_one_thing};
-pub use groups::{GroupLine, ends_by_room, group_lines, room};
+pub use groups::{GroupLine, group_lines};
 pub use histogram::{Bin, Histogram, histogram};
 pub use identity::Identity;
 pub use legend::{Sign, sign, signs};

@@ -1,5 +1,6 @@
 //! The histogram of margins as SVG.
 
+use super::report::direction_words;
 use super::svg::Svg;
 use crate::report::document::{Document, Histogram};
 
@@ -25,12 +26,11 @@ pub(super) fn draw(document: &Document<'_>, histogram: &Histogram) -> String {
         svg.line("grid", &[(LEFT, y(count)), (WIDTH - 16.0, y(count))]);
         svg.text("t-end faint", (LEFT - 6.0, y(count) + 4.0), &count.to_string());
     }
+    let [outward, inward] = direction_words(document.view);
     for bin in histogram.bins.iter().filter(|bin| bin.outward + bin.inward > 0) {
         let (from, to) = (bin.from_db, bin.from_db + histogram.width_db);
-        let title = format!(
-            "{from:.2} to {to:.2} dB: {} ends from the office, {} to it",
-            bin.outward, bin.inward
-        );
+        let title =
+            format!("{from:.2} to {to:.2} dB: {} ends {outward}, {} {inward}", bin.outward, bin.inward);
         svg.open("bin", &title);
         let (left, width) = (x(from) + 0.7, (x(to) - x(from) - 1.4).max(0.8));
         let (lower, upper) = (y(bin.outward), y(bin.outward + bin.inward));

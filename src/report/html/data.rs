@@ -12,7 +12,8 @@ use super::svg::escaped_json;
 use crate::budget::{End, Pair, Profile, Profiles, Verdict, WayLosses, Window};
 use crate::plan::PointRef;
 use crate::report::budget::{premises_port, reason};
-use crate::report::document::{Document, GroupLine, ends_by_room, sign};
+use crate::report::document::{Document, GroupLine, sign};
+use crate::report::order::tightest_first;
 use crate::units::{DecibelMilliwatts, Decibels, Probability};
 
 /// Everything the script works on.
@@ -194,7 +195,7 @@ impl Filler<'_> {
         for (at, line) in self.lines.iter().enumerate() {
             position[line.index] = at;
         }
-        for index in ends_by_room(view) {
+        for index in tightest_first(view, usize::MAX) {
             let end = &view.assessment.ends[index];
             self.end(index, end, position[end.group as usize], &mut island);
         }

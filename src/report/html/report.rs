@@ -5,14 +5,16 @@ use std::io::{self, Write};
 use askama::Template;
 
 use super::{bars, data, frame, tree};
-use crate::budget::{Direction, Verdict};
+use crate::budget::{Direction, Group, GroupKind, Verdict};
 use crate::check::Severity;
+use crate::check::view::View;
 use crate::engine::rests::Rests;
 use crate::report::budget::{EndRow, assumptions, counted, tables_used};
 use crate::report::document::{
-    Action, Document, GroupLine, Identity, Sign, actions, ends_by_room, group_lines, histogram, sign,
-    signs, the_one_thing, unchecked,
+    Action, Document, GroupLine, Identity, Sign, actions, group_lines, histogram, sign, signs,
+    the_one_thing, unchecked,
 };
+use crate::report::order::{self, tightest_first};
 use crate::report::trust;
 use crate::units::{Decibels, Kilometers, Probability};
 
@@ -103,6 +105,9 @@ struct Page<'p> {
     ends: Vec<PageEnd>,
     end_count: usize,
     directions: Vec<&'static str>,
+    outward: &'static str,
+    inward: &'static str,
+    left: &'static str,
     histogram: String,
     yields: Vec<String>,
     trees: Vec<String>,
@@ -130,11 +135,11 @@ fn page<'p>(document: &'p Document<'_>, lines: &[GroupLine<'_>]) -> Page<'p> {
     let view = document.view;
     let profiles = data::profiles(document, lines);
     let verdict = sign(view.assessment.standing.verdict.unwrap_or(Verdict::Unknown));
-    let todo = actions(document.findings);
+    let todo = actions(view, document.findings);
     let rests = Rests::of_plan(view);
     let (do_this, about) = the_one_thing(view, &todo);
     let drawn = lines.iter().zip(&profiles).take(MOST_TREES);
-    let ends = ends_by_room(view);
+    let ends = tightest_first(view, usize::MAX);
     let listed = ends.iter().take(ROWS_WITHOUT_SCRIPT);
     Page {
         identity: &document.identity,
@@ -159,6 +164,9 @@ fn page<'p>(document: &'p Document<'_>, lines: &[GroupLine<'_>]) -> Page<'p> {
         ends: listed.map(|index| page_end(document, *index)).collect(),
         end_count: ends.len(),
         directions: directions(document),
+        outward: direction_words(view)[0],
+        inward: direction_words(view)[1],
+        left: if view.pons().next().is_some() { "Office" } else { "A" },
         histogram: bars::draw(document, &histogram(view)),
         yields: yield_lines(document, lines),
         trees: drawn.map(|(line, profile)| tree::draw(document, line, profile)).collect(),
@@ -248,12 +256,8 @@ fn page_end(document: &Document<'_>, index: usize) -> PageEnd {
 fn facts(document: &Document<'_>, lines: &[GroupLine<'_>]) -> Vec<Fact> {
     let view = document.view;
     let mut facts = Vec::new();
-    let number = |value: Option<Decibels>| value.map_or(f64::INFINITY, Decibels::value);
-    let worst = lines
-        .iter()
-        .filter(|line| line.margin.is_some())
-        .min_by(|a, b| number(a.margin).total_cmp(&number(b.margin)));
-    if let Some(end) = worst.and_then(|line| line.worst).map(|index| &view.assessment.ends[index]) {
+    let all = 0..view.assessment.ends.len();
+    if let Some(end) = order::worst_of(view, all.clone()).map(|index| &view.assessment.ends[index]) {
         let window = view.assessment.pair(end).window;
         facts.push(Fact {
             head: "Least margin",
@@ -266,9 +270,7 @@ fn facts(document: &Document<'_>, lines: &[GroupLine<'_>]) -> Vec<Fact> {
             ),
         });
     }
-    let nearest = lines.iter().filter(|line| line.headroom.is_some());
-    let nearest = nearest.min_by(|a, b| number(a.headroom).total_cmp(&number(b.headroom)));
-    if let Some(end) = nearest.and_then(|line| line.nearest).map(|index| &view.assessment.ends[index]) {
+    if let Some(end) = order::nearest_of(view, all).map(|index| &view.assessment.ends[index]) {
         let window = view.assessment.pair(end).window;
         facts.push(Fact {
             head: "Least headroom to overload",
@@ -280,19 +282,16 @@ fn facts(document: &Document<'_>, lines: &[GroupLine<'_>]) -> Vec<Fact> {
             ),
         });
     }
-    let least_sure = lines
-        .iter()
-        .filter_map(|line| Some((line, line.group.joint?.both)))
-        .min_by(|a, b| a.1.value().total_cmp(&b.1.value()));
-    if let Some((line, closes)) = least_sure {
-        facts.push(Fact {
-            head: "Least joint yield",
-            figure: closes.to_string(),
-            words: format!(
+    if let Some((line, closes, tie)) = least_sure(lines) {
+        let words = if tie {
+            "every PON closes as surely, both ways".to_string()
+        } else {
+            format!(
                 "all {} ends of {} ({}) close together, both ways",
                 line.group.served, line.id, line.optic
-            ),
-        });
+            )
+        };
+        facts.push(Fact { head: "Least joint yield", figure: closes.to_string(), words });
     }
     if let Some(hazard) = document.hazards.first() {
         let level = hazard.level.as_deref().unwrap_or("not known");
@@ -305,15 +304,27 @@ fn facts(document: &Document<'_>, lines: &[GroupLine<'_>]) -> Vec<Fact> {
     facts
 }
 
+/// The PON that closes least surely, and whether all of several show the same figure.
+fn least_sure<'l, 'd>(lines: &'l [GroupLine<'d>]) -> Option<(&'l GroupLine<'d>, Probability, bool)> {
+    let known = || lines.iter().filter_map(|line| Some((line, line.group.joint?.both)));
+    let (line, closes) =
+        known().min_by(|a, b| a.1.value().total_cmp(&b.1.value()).then(a.0.index.cmp(&b.0.index)))?;
+    let shown = closes.to_string();
+    let tie = known().count() > 1 && known().all(|(_, other)| other.to_string() == shown);
+    Some((line, closes, tie))
+}
+
 /// How surely the PONs close, the least sure first.
 fn yield_lines(document: &Document<'_>, lines: &[GroupLine<'_>]) -> Vec<String> {
     const MOST: usize = 3;
     let mut known: Vec<(f64, &GroupLine<'_>)> =
         lines.iter().filter_map(|line| Some((line.group.joint?.both.value(), line))).collect();
     known.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.index.cmp(&b.1.index)));
+    let tie = least_sure(lines).filter(|(_, _, tie)| *tie);
+    let listed = if tie.is_some() { 0 } else { MOST };
     let mut said: Vec<String> = known
         .iter()
-        .take(MOST)
+        .take(listed)
         .filter_map(|(_, line)| {
             let joint = line.group.joint?;
             let reserve = joint.with_reserve.map_or_else(String::new, |p| {
@@ -331,14 +342,30 @@ fn yield_lines(document: &Document<'_>, lines: &[GroupLine<'_>]) -> Vec<String> 
             ))
         })
         .collect();
-    if known.len() > MOST {
-        said.push(format!("The other {} PONs close more surely: see the table.", known.len() - MOST));
+    if let Some((_, closes, _)) = tie {
+        said.push(format!(
+            "Each of the {} PONs closes with {closes}, all its ends together and both ways.",
+            known.len()
+        ));
+    } else if known.len() > MOST {
+        said.push(format!("The other {} PONs close no less surely: see the table.", known.len() - MOST));
     }
     let unknown = histogram(document.view).unknown;
     if unknown > 0 {
         said.push(format!("{unknown} ends have no known margin and are not in the bars."));
     }
     said
+}
+
+/// The two directions in words: a PON has an office, a link has two ends that are alike.
+pub(super) fn direction_words(view: View<'_>) -> [&'static str; 2] {
+    let is_pon = |group: &Group| group.kind == GroupKind::Pon;
+    let groups = &view.assessment.groups;
+    match (groups.iter().any(is_pon), groups.iter().any(|group| !is_pon(group))) {
+        (_, false) => ["from the office (downstream)", "to the office (upstream)"],
+        (false, true) => ["A to B", "B to A"],
+        (true, true) => ["from the office, A to B", "to the office, B to A"],
+    }
 }
 
 /// How many ends fail on the mean.

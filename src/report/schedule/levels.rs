@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use rustc_hash::FxHashMap;
 
 use super::work::Work;
-use crate::budget::{End, EndAt, GroupKind, Profile, Shape, Window};
+use crate::budget::{End, EndAt, GroupKind, Profile, Shape, Verdict, Window};
 use crate::plan::{JointKind, PointRef};
 use crate::plant::{Link, is_port};
 use crate::units::{DecibelMilliwatts, Decibels, Nanometers};
@@ -42,6 +42,8 @@ pub(super) struct Expected {
     pub(super) stop_below: DecibelMilliwatts,
     pub(super) stop_above: DecibelMilliwatts,
     pub(super) ends: u64,
+    /// The worst verdict of the ends.
+    pub(super) verdict: Verdict,
     side: Side,
     /// The wavelength; none for parallel optics, where each fiber has one lane of them.
     nm: Option<Nanometers>,
@@ -245,12 +247,21 @@ fn at_point(
         stop_below: needed.map_or(lower, |needed| needed.max(lower)),
         stop_above: bearable.map_or(upper, |bearable| bearable.min(upper)),
         ends: 1,
+        verdict: end.verdict,
         side,
         nm,
     }
 }
 
 impl Expected {
+    /// The readings at which to stop. None where the plan itself is at fault, so that even what it expects
+    /// would be a reason to stop: such a plan is mended, not measured.
+    pub(super) fn stops(&self) -> Option<[DecibelMilliwatts; 2]> {
+        let expected = middle(self.typical);
+        let sound = self.stop_below <= expected && expected <= self.stop_above;
+        sound.then_some([self.stop_below, self.stop_above])
+    }
+
     /// Joins what another end expects at the same point. Light to several ends is one reading, and the
     /// strictest of them holds; light from several ends (`inward`) is a reading for each, and only what
     /// is wrong for all of them is wrong.
@@ -267,6 +278,7 @@ impl Expected {
             self.stop_above = above.0.min(above.1);
         }
         self.ends += other.ends;
+        self.verdict = self.verdict.max(other.verdict);
     }
 }
 

@@ -1,9 +1,11 @@
 //! The stops of a diagram: points gathered by device, runs of mere couplings drawn as one.
 
+use rustc_hash::FxHashSet;
+
 use crate::budget::{End, Profile, Verdict, Waypoint};
 use crate::plan::{Plan, PointRef};
-use crate::plant::Link;
-use crate::report::document::{Document, GroupLine, room};
+use crate::report::document::{Document, GroupLine};
+use crate::report::order::room;
 use crate::units::{Decibels, Kilometers};
 
 /// What a stop is.
@@ -97,8 +99,9 @@ pub(super) fn gather(document: &Document<'_>, line: &GroupLine<'_>, profile: &Pr
         stop_of[index] = gatherer.add(stop_of[at.parent as usize], at, leg, worst[index], index == 0);
     }
     let mut stops = gatherer.stops;
+    let attached = attached_legs(document.view.plan);
     for (stop, device) in stops.iter_mut().zip(&gatherer.devices) {
-        stop.note = note(document, *device, &shape.points);
+        stop.note = note(document, *device, &attached);
     }
     flag(document, line, profile, &stop_of, &mut stops);
     merge_runs(stops)
@@ -220,16 +223,22 @@ fn device_name(plan: &Plan, point: PointRef) -> String {
     }
 }
 
+/// The legs of splitters that something is attached to, whichever system it belongs to.
+fn attached_legs(plan: &Plan) -> FxHashSet<PointRef> {
+    let spans = plan.spans.iter().flat_map(|span| [span.from, span.to]);
+    let joints = plan.joints.iter().flat_map(|joint| [joint.from, joint.to]);
+    spans.chain(joints).filter(|point| matches!(point, PointRef::SplitterLeg { .. })).collect()
+}
+
 /// What a stop is made of.
-fn note(document: &Document<'_>, device: Device, points: &[Waypoint]) -> String {
+fn note(document: &Document<'_>, device: Device, attached: &FxHashSet<PointRef>) -> String {
     let plan = document.view.plan;
     match device {
         Device::Splitter(index) => {
             let splitter = &plan.splitters[index as usize];
-            let used = points.iter().filter(
-                |at| matches!(at.link, Some(Link::Splitter { splitter, .. }) if splitter == index),
-            );
-            format!("{}x{}, {} of {} legs", splitter.inputs, splitter.legs, used.count(), splitter.legs)
+            let of_it = |point: &PointRef| matches!(point, PointRef::SplitterLeg { splitter, .. } if *splitter == index);
+            let used = attached.iter().filter(|point| of_it(point)).count();
+            format!("{}x{}, {used} of {} legs", splitter.inputs, splitter.legs, splitter.legs)
         }
         Device::Tap(index) => format!("tap {}", plan.taps[index as usize].kind),
         Device::Wdm(index) => format!("wdm {}", plan.wdm_elements[index as usize].kind),
@@ -251,6 +260,10 @@ fn flag(
         let at = profile.ends.get(index).copied().flatten()?;
         let same_shape = profile.losses[at.losses as usize].shape == 0;
         let stop = stops.get_mut(*stop_of.get(at.point as usize).filter(|_| same_shape)?)?;
+        if stop.kind == Kind::Port && end.missing.is_none() {
+            // At an end the figure that its margin is made of counts: allowances included.
+            stop.loss = stop.loss.map(|loss| loss.max(end.most));
+        }
         if let Some(ends) = &mut stop.ends {
             let room = room(view, end);
             ends.room = ends.room.map(|least| least.min(room)).filter(|least| least.is_finite());

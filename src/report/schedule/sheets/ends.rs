@@ -6,7 +6,7 @@ use super::super::work::{Work, down, level, up};
 use super::light::{ALL_LIGHT, all_light};
 use crate::budget::End;
 use crate::report::budget::EndRow;
-use crate::report::document::ends_by_room;
+use crate::report::order::tightest_first;
 use crate::units::Decibels;
 
 /// The sheet.
@@ -37,7 +37,7 @@ pub(in super::super) fn sheet(work: &Work<'_>, readings: &Readings) -> Sheet {
     ];
     heads.extend(ALL_LIGHT.map(|head| format!("first day, {head}")));
     let ends = &work.document.view.assessment.ends;
-    let order = ends_by_room(work.document.view).into_iter();
+    let order = tightest_first(work.document.view, usize::MAX).into_iter();
     Sheet {
         name: "ends",
         title: "Ends, tightest first",

@@ -25,7 +25,7 @@ pub(in super::super) fn sheet(work: &Work<'_>, readings: &Readings) -> Sheet {
         "stop below, dBm",
         "stop above, dBm",
     ];
-    let heads = heads.into_iter().chain(ALL_LIGHT).chain(["ends"]);
+    let heads = heads.into_iter().chain(ALL_LIGHT).chain(["ends", "verdict"]);
     let mut columns: Vec<Column> = heads.map(Column::new).collect();
     columns.extend(["reading, dBm", "initials", "date"].map(Column::by_hand));
     Sheet {
@@ -45,6 +45,7 @@ fn row(work: &Work<'_>, readings: &Readings, key: Key, alone: &Expected) -> Vec<
         (Some(_), false) => work.lines[key.line].id.to_string(),
         (Some(far), true) => far.to_string(),
     };
+    let stops = alone.stops();
     let mut cells = vec![
         Cell::text(work.place(key.point)),
         Cell::text(work.plan().point_name(key.point)),
@@ -55,11 +56,13 @@ fn row(work: &Work<'_>, readings: &Readings, key: Key, alone: &Expected) -> Vec<
         level(Some(alone.least), false),
         about(middle(alone.typical)),
         level(Some(alone.most), true),
-        level(Some(alone.stop_below), false),
-        level(Some(alone.stop_above), true),
+        level(stops.map(|[below, _]| below), false),
+        level(stops.map(|[_, above]| above), true),
     ];
     cells.extend(all_light(readings.together(&key)));
     cells.push(Cell::Count(alone.ends));
+    let mend = if stops.is_some() { "" } else { ": mend the plan before you measure" };
+    cells.push(Cell::text(format!("{}{mend}", alone.verdict.word())));
     cells.extend([Cell::Empty, Cell::Empty, Cell::Empty]);
     cells
 }
