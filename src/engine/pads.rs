@@ -66,10 +66,10 @@ pub(super) fn of_view<'j>(
         let shares = |other: &&Group| {
             other.kind == GroupKind::Pon && group.kind == GroupKind::Pon && other.port == group.port
         };
-        if groups[..index].iter().any(|other| shares(other)) {
+        if groups[..index].iter().any(&shares) {
             continue;
         }
-        let others = groups[index + 1..].iter().copied().filter(|other| shares(other));
+        let others = groups[index + 1..].iter().copied().filter(&shares);
         let of = |group: &Group| view.assessment.ends[group.ends.clone()].iter();
         let ends: Vec<&End> = of(group).chain(others.flat_map(of)).collect();
         let made = match group.kind {

@@ -3,7 +3,7 @@
 use crate::budget::{End, Group};
 use crate::check::view::View;
 use crate::check::{Concern, Finding, Rule, Severity};
-use crate::units::Probability;
+use crate::units::{Decibels, Probability};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -52,7 +52,7 @@ fn advice(view: View<'_>, group: &Group) -> String {
     let known = ends.iter().filter_map(|end| Some((closes(end)?, end)));
     let Some((_, least)) = known.min_by(|a, b| a.0.total_cmp(&b.0)) else { return String::new() };
     let window = view.assessment.pair(least).window;
-    let number = |value: Option<crate::units::Decibels>| value.map_or(f64::INFINITY, |db| db.value());
+    let number = |value: Option<Decibels>| value.map_or(f64::INFINITY, Decibels::value);
     let (margin, headroom) = (least.margin(&window), least.headroom(&window));
     let helps = if number(headroom) < number(margin) {
         "too much light may arrive there: more loss helps (a pad), margin does not"
