@@ -1,5 +1,7 @@
 //! `spanwright schedule`: the sheets crews work from.
 
+use std::io;
+use std::panic::{self, AssertUnwindSafe};
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -12,22 +14,20 @@ use super::pending::{self, Pending};
 use super::terminal;
 use crate::check::nearest;
 use crate::report::document::Document;
-use crate::report::schedule::{
-    Options, Schedule, schedule, write_closure_cards, write_csv, write_light_cards, write_xlsx,
-};
+use crate::report::schedule::{Book, Cards, Options, Schedule, write_csv};
 use crate::tables::Tables;
 
 pub(super) fn run(args: &ScheduleArgs, common: &Common) -> Result<ExitCode, Failure> {
     let prepared = Prepared::load(&args.plan, &args.judge, common)?;
     let options = options(args, &prepared.judged.tables, &prepared.judged.plan.cables)?;
     let document = prepared.document(&args.sheet);
-    let made = schedule(&document, &options);
+    let schedule = Schedule::new(&document, &options);
     let (shown, hash) = (args.out.display(), document.identity.short_hash());
     if args.out.extension().is_some_and(|end| end.eq_ignore_ascii_case("xlsx")) {
-        pending::keep(vec![book(&args.out, &document, &made)?])?;
+        pending::keep(vec![book(&args.out, &document, &schedule)?])?;
         terminal::tell(&format!("wrote {shown} (plan {hash})"))?;
     } else {
-        let files = write_folder(&args.out, &document, &made)?;
+        let files = write_folder(&args.out, &document, &schedule)?;
         terminal::tell(&format!("wrote {files} files to {shown} (plan {hash})"))?;
     }
     Ok(exit::findings(prepared.has_errors()))
@@ -65,25 +65,56 @@ fn options(args: &ScheduleArgs, tables: &Tables, cables: &[String]) -> Result<Op
     Err(Failure::Refused(faults))
 }
 
-fn book(file: &Path, document: &Document<'_>, made: &Schedule) -> Result<Pending, Failure> {
-    written(file, |mut out| write_xlsx(made, &document.identity, document.lengths, &mut out))
+fn book(file: &Path, document: &Document<'_>, schedule: &Schedule<'_>) -> Result<Pending, Failure> {
+    let doing = || format!("writing {}", file.display());
+    let bound = || {
+        let mut book = Book::begin(&document.identity, document.lengths)?;
+        schedule.sheets().try_for_each(|sheet| book.add(&sheet))?;
+        Ok(book)
+    };
+    let book = without_panic(bound).map_err(Failure::io(doing()))?;
+    written(file, |mut out| without_panic(|| book.write(&mut out)))
 }
 
-/// Writes the workbook, every sheet as CSV, and the cards; returns how many files.
-fn write_folder(folder: &Path, document: &Document<'_>, made: &Schedule) -> Result<usize, Failure> {
+/// Writes every sheet as CSV, the cards, and the workbook; returns how many files. One sheet after the
+/// other is made, written to all its files and forgotten.
+fn write_folder(
+    folder: &Path,
+    document: &Document<'_>,
+    schedule: &Schedule<'_>,
+) -> Result<usize, Failure> {
     let doing = format!("making the folder {}", folder.display());
     std::fs::create_dir_all(folder).map_err(Failure::io(doing))?;
+    let bound = folder.join("schedule.xlsx");
+    let doing = || format!("writing {}", bound.display());
+    let mut book = Book::begin(&document.identity, document.lengths).map_err(Failure::io(doing()))?;
     // All are written before one is moved: sheets of two states of a plan side by side would mislead.
-    let mut whole = vec![book(&folder.join("schedule.xlsx"), document, made)?];
-    for sheet in &made.sheets {
+    let mut whole = Vec::new();
+    for sheet in schedule.sheets() {
         let file = folder.join(format!("{}.csv", sheet.name));
-        whole.push(written(&file, |mut out| write_csv(sheet, &document.identity, &mut out))?);
+        whole.push(written(&file, |mut out| write_csv(&sheet, &document.identity, &mut out))?);
+        if let Some(cards) = Cards::of(&sheet) {
+            let file = folder.join(cards.file());
+            whole.push(written(&file, |mut out| cards.write(document, &sheet, &mut out))?);
+        }
+        without_panic(|| book.add(&sheet)).map_err(Failure::io(doing()))?;
     }
-    let cards = folder.join("closure-cards.html");
-    whole.push(written(&cards, |mut out| write_closure_cards(document, made, &mut out))?);
-    let cards = folder.join("light-cards.html");
-    whole.push(written(&cards, |mut out| write_light_cards(document, made, &mut out))?);
+    whole.push(written(&bound, |mut out| without_panic(|| book.write(&mut out)))?);
     let count = whole.len();
     pending::keep(whole)?;
     Ok(count)
+}
+
+/// Does what ends with a panic where a temporary file takes no more; then it is an error like any other,
+/// and nothing is drawn of the panic.
+fn without_panic<R>(body: impl FnOnce() -> io::Result<R>) -> io::Result<R> {
+    let told = panic::take_hook();
+    panic::set_hook(Box::new(|_| {}));
+    let done = panic::catch_unwind(AssertUnwindSafe(body));
+    panic::set_hook(told);
+    done.unwrap_or_else(|_| {
+        let folder = std::env::temp_dir();
+        let why = format!("a temporary file in {} (TMPDIR) takes no more", folder.display());
+        Err(io::Error::other(why))
+    })
 }

@@ -18,7 +18,7 @@ pub use markdown::write as write_markdown;
 pub use table::write as write_table;
 
 use super::document::Document;
-use super::schedule::{Cell, Options, Schedule, schedule};
+use super::schedule::{ABOUT, Cell, Options, Schedule};
 
 /// Which state of a plan.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -89,7 +89,7 @@ pub struct Difference {
 
 /// Compares two states.
 pub fn difference(old: &Document<'_>, new: &Document<'_>, options: &Options) -> Difference {
-    let sheets = changed_sheets(&schedule(old, options), &schedule(new, options));
+    let sheets = changed_sheets(&Schedule::new(old, options), &Schedule::new(new, options));
     Difference {
         old: state(old),
         new: state(new),
@@ -110,8 +110,8 @@ fn state(document: &Document<'_>) -> State {
 }
 
 /// Sheets whose rows differ. `about` carries the hash and differs whenever anything does.
-fn changed_sheets(old: &Schedule, new: &Schedule) -> Vec<SheetChange> {
-    let both = old.sheets.iter().zip(&new.sheets).filter(|(sheet, _)| sheet.name != "about");
+fn changed_sheets(old: &Schedule<'_>, new: &Schedule<'_>) -> Vec<SheetChange> {
+    let both = old.sheets().zip(new.sheets()).filter(|(sheet, _)| sheet.name != ABOUT);
     both.filter_map(|(old, new)| {
         let (before, after) = (rows(&old.rows), rows(&new.rows));
         let (old_rows, new_rows) = apart(&before, &after);

@@ -4,7 +4,6 @@ use std::io::{self, Write};
 
 use askama::Template;
 
-use super::Schedule;
 use super::sheet::{Cell, Sheet};
 use crate::report::document::{Document, Identity, Sign, signs};
 use crate::report::html::frame;
@@ -40,53 +39,59 @@ struct Page<'p> {
     hazards: Vec<String>,
 }
 
-/// Writes a card per closure: every splice in it, with room for readings.
-///
-/// # Errors
-/// Whatever the writer says.
-pub fn write_closure_cards(
-    document: &Document<'_>,
-    schedule: &Schedule,
-    out: &mut impl Write,
-) -> io::Result<()> {
-    const INTRO: &str = "One card per closure. Colors are those of the cable template; check the first fiber \
-        of every tube against the card before anything is cut. Express tubes are not opened.";
-    write(document, schedule, ("splices", &[0, 1]), ("Closure cards", INTRO), out)
+/// A kind of cards, made of the rows of one sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Cards {
+    /// A card per closure: every splice in it, with room for readings.
+    Closures,
+    /// A card per place: the level to expect at every test point, with room for readings.
+    Light,
 }
 
-/// Writes a card per place: the level to expect at every test point, with room for readings.
-///
-/// # Errors
-/// Whatever the writer says.
-pub fn write_light_cards(
-    document: &Document<'_>,
-    schedule: &Schedule,
-    out: &mut impl Write,
-) -> io::Result<()> {
-    const INTRO: &str = "One card per place. Measure before anything is plugged. A reading below or above the \
-        stops means that the plant is not as drawn or the end will not work: stop and find out why. Intervals \
-        hold on the first day, at the transmitter's nominal wavelength, without the uncertainty of the meter. \
-        Upstream light comes in bursts: a meter that averages reads too little.";
-    let meter = schedule.words_of("meter").unwrap_or_default();
-    let intro = format!("{INTRO} {meter}");
-    write(document, schedule, ("light", &[0]), ("Expected-light cards", &intro), out)
+impl Cards {
+    /// The cards that are made of a sheet.
+    pub fn of(sheet: &Sheet) -> Option<Self> {
+        match sheet.name {
+            "splices" => Some(Self::Closures),
+            "light" => Some(Self::Light),
+            _ => None,
+        }
+    }
+
+    /// The name of their file.
+    pub fn file(self) -> &'static str {
+        match self {
+            Self::Closures => "closure-cards.html",
+            Self::Light => "light-cards.html",
+        }
+    }
+
+    /// Writes them, given their sheet.
+    ///
+    /// # Errors
+    /// Whatever the writer says.
+    pub fn write(self, document: &Document<'_>, sheet: &Sheet, out: &mut impl Write) -> io::Result<()> {
+        const CLOSURES: &str = "One card per closure. Colors are those of the cable template; check the first \
+            fiber of every tube against the card before anything is cut. Express tubes are not opened.";
+        const LIGHT: &str = "One card per place. Measure before anything is plugged. A reading below or above \
+            the stops means that the plant is not as drawn or the end will not work: stop and find out why. \
+            Intervals hold on the first day, at the transmitter's nominal wavelength, without the \
+            uncertainty of the meter. Upstream light comes in bursts: a meter that averages reads too little.";
+        match self {
+            Self::Closures => write(document, sheet, &[0, 1], ("Closure cards", CLOSURES), out),
+            Self::Light => write(document, sheet, &[0], ("Expected-light cards", LIGHT), out),
+        }
+    }
 }
 
 fn write(
     document: &Document<'_>,
-    schedule: &Schedule,
-    source: (&str, &[usize]),
-    words: (&'static str, &str),
+    sheet: &Sheet,
+    keys: &[usize],
+    words: (&'static str, &'static str),
     out: &mut impl Write,
 ) -> io::Result<()> {
-    let (name, keys) = source;
-    let Some(sheet) = schedule.sheets.iter().find(|sheet| sheet.name == name) else { return Ok(()) };
-    // What the program has nothing to say about takes no room on paper.
-    let is_used = |column: usize| {
-        sheet.columns[column].by_hand || sheet.rows.iter().any(|row| row[column] != Cell::Empty)
-    };
-    let columns = (0..sheet.columns.len()).filter(|column| !keys.contains(column));
-    let shown: Vec<usize> = columns.filter(|column| is_used(*column)).collect();
+    let shown: Vec<usize> = (0..sheet.columns.len()).filter(|column| !keys.contains(column)).collect();
     let page = Page {
         identity: &document.identity,
         units_words: frame::units_words(document.lengths),
@@ -101,8 +106,7 @@ fn write(
         cautions: frame::cautions(),
         hazards: frame::hazards(document),
     };
-    let text = page.render().map_err(io::Error::other)?;
-    out.write_all(text.as_bytes())
+    page.write_into(out)
 }
 
 /// Rows gathered by their key, in the order in which the keys first come.

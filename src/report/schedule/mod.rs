@@ -14,13 +14,14 @@ mod xlsx;
 
 use std::collections::BTreeMap;
 
-pub use cards::{write_closure_cards, write_light_cards};
+pub use cards::Cards;
 pub use csv::write as write_csv;
 pub use sheet::{Cell, Column, Sheet};
-pub use xlsx::write as write_xlsx;
+pub use xlsx::Book;
 
 use crate::report::document::Document;
 use crate::units::{Kilometers, Percent};
+use levels::Readings;
 use work::Work;
 
 /// What the sheets are given beside the plan.
@@ -36,37 +37,50 @@ pub struct Options {
     pub waste: Percent,
 }
 
-/// All sheets of a plan.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Schedule {
-    /// The sheets in the order of the workbook; the first says what the others rest on.
-    pub sheets: Vec<Sheet>,
+/// All sheets but `about`, in the order of the workbook.
+const SHEETS: [fn(&Work<'_>, &Readings) -> Sheet; 9] = [
+    |work, _| sheets::ports::sheet(work),
+    |work, _| sheets::fibers::sheet(work),
+    |work, _| sheets::splices::sheet(work),
+    |work, _| sheets::patches::sheet(work),
+    sheets::light::sheet,
+    |work, _| sheets::labels::sheet(work),
+    |work, _| sheets::materials::sheet(work),
+    |work, _| sheets::capacity::sheet(work),
+    sheets::ends::sheet,
+];
+
+/// Name of the sheet that says what the others rest on. It is the first of the workbook and the last to
+/// be made: it names the others.
+pub(crate) const ABOUT: &str = "about";
+
+/// The sheets of a plan.
+pub struct Schedule<'d> {
+    work: Work<'d>,
+    readings: Readings,
 }
 
-impl Schedule {
-    /// What the first sheet says under a head.
-    fn words_of(&self, head: &str) -> Option<String> {
-        let about = self.sheets.first()?;
-        let row = about.rows.iter().find(|row| row.first().is_some_and(|cell| cell.shown() == head))?;
-        row.get(1).map(Cell::shown)
+impl<'d> Schedule<'d> {
+    /// Gathers what the sheets draw on.
+    pub fn new(document: &'d Document<'d>, options: &'d Options) -> Self {
+        let work = Work::new(document, options);
+        Self { readings: Readings::of(&work), work }
     }
-}
 
-/// Makes the sheets.
-pub fn schedule(document: &Document<'_>, options: &Options) -> Schedule {
-    let work = Work::new(document, options);
-    let readings = levels::Readings::of(&work);
-    let mut made = vec![
-        sheets::ports::sheet(&work),
-        sheets::fibers::sheet(&work),
-        sheets::splices::sheet(&work),
-        sheets::patches::sheet(&work),
-        sheets::light::sheet(&work, &readings),
-        sheets::labels::sheet(&work),
-        sheets::materials::sheet(&work),
-        sheets::capacity::sheet(&work),
-        sheets::ends::sheet(&work, &readings),
-    ];
-    made.insert(0, sheets::about::sheet(&work, &readings, &made));
-    Schedule { sheets: made }
+    /// The sheets, each made when it is asked for: those of a large plan are more than need to be held at
+    /// once. `about` is the last.
+    pub fn sheets(&self) -> impl Iterator<Item = Sheet> + '_ {
+        let mut made: Vec<(&'static str, &'static str)> = Vec::with_capacity(SHEETS.len() + 1);
+        std::iter::from_fn(move || {
+            let sheet = match SHEETS.get(made.len()) {
+                Some(make) => make(&self.work, &self.readings),
+                None if made.len() == SHEETS.len() => {
+                    sheets::about::sheet(&self.work, &self.readings, &made)
+                }
+                None => return None,
+            };
+            made.push((sheet.name, sheet.title));
+            Some(sheet)
+        })
+    }
 }

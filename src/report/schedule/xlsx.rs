@@ -6,7 +6,7 @@ use rust_xlsxwriter::{
     DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, Workbook, Worksheet, XlsxError,
 };
 
-use super::Schedule;
+use super::ABOUT;
 use super::sheet::{Cell, Column, Sheet};
 use crate::report::document::{Identity, Lengths};
 
@@ -15,22 +15,67 @@ const MOST_ROWS: usize = 1_048_576;
 /// Characters of a cell at most.
 const MOST_CHARACTERS: usize = 32_000;
 
-/// Writes the workbook. Equal schedules give equal bytes.
+/// The workbook under writing. Equal sheets give equal bytes.
 ///
-/// # Errors
-/// Whatever the writer says, and what the format does not allow.
-pub fn write(
-    schedule: &Schedule,
-    identity: &Identity,
+/// Rows that were added stand in temporary files, not in memory. The library that writes them knows no
+/// other answer than a panic to a temporary file that takes no more.
+pub struct Book<'d> {
+    book: Workbook,
+    styles: Styles,
+    identity: &'d Identity,
     lengths: Lengths,
-    out: &mut impl Write,
-) -> io::Result<()> {
-    let bytes = workbook(schedule, identity, lengths).map_err(io::Error::other)?;
-    out.write_all(&bytes)
 }
 
-fn workbook(schedule: &Schedule, identity: &Identity, lengths: Lengths) -> Result<Vec<u8>, XlsxError> {
-    let mut book = Workbook::new();
+impl<'d> Book<'d> {
+    /// A workbook with room for the first tab, `about`.
+    ///
+    /// # Errors
+    /// No temporary file can be made.
+    pub fn begin(identity: &'d Identity, lengths: Lengths) -> io::Result<Self> {
+        let mut book = Workbook::new();
+        prepare(&mut book, identity).map_err(io::Error::other)?;
+        Ok(Self { book, styles: Styles::new(), identity, lengths })
+    }
+
+    /// Adds a sheet.
+    ///
+    /// # Errors
+    /// What the format does not allow; no temporary file can be made.
+    pub fn add(&mut self, sheet: &Sheet) -> io::Result<()> {
+        self.tabs(sheet).map_err(io::Error::other)
+    }
+
+    fn tabs(&mut self, sheet: &Sheet) -> Result<(), XlsxError> {
+        let most = MOST_ROWS - 1;
+        let parts = sheet.rows.len().div_ceil(most).max(1);
+        for part in 0..parts {
+            let rows = sheet.rows.get(part * most..).unwrap_or_default();
+            let rows = &rows[..rows.len().min(most)];
+            let tab = if part == 0 && sheet.name == ABOUT {
+                self.book.worksheet_from_index(0)?
+            } else {
+                self.book.add_worksheet_with_low_memory()?
+            };
+            let name =
+                if part == 0 { sheet.name.to_string() } else { format!("{} {}", sheet.name, part + 1) };
+            tab.set_name(name)?;
+            fill(tab, sheet, rows, &self.styles)?;
+            page(tab, sheet, self.identity, self.lengths)?;
+        }
+        Ok(())
+    }
+
+    /// Writes the workbook.
+    ///
+    /// # Errors
+    /// Whatever the writer says.
+    pub fn write(mut self, out: &mut impl Write) -> io::Result<()> {
+        let bytes = self.book.save_to_buffer().map_err(io::Error::other)?;
+        out.write_all(&bytes)
+    }
+}
+
+fn prepare(book: &mut Workbook, identity: &Identity) -> Result<(), XlsxError> {
     // The clock has no place in the file; the date of the sheets stands in their foot.
     let epoch = ExcelDateTime::from_ymd(2000, 1, 1)?;
     let title = format!("{}, {}", identity.title, identity.revision_words());
@@ -39,22 +84,8 @@ fn workbook(schedule: &Schedule, identity: &Identity, lengths: Lengths) -> Resul
         .set_comment(format!("plan {}", identity.hash))
         .set_creation_datetime(&epoch);
     book.set_properties(&properties);
-    let styles = Styles::new();
-    for sheet in &schedule.sheets {
-        let most = MOST_ROWS - 1;
-        let parts = sheet.rows.len().div_ceil(most).max(1);
-        for part in 0..parts {
-            let rows = sheet.rows.get(part * most..).unwrap_or_default();
-            let rows = &rows[..rows.len().min(most)];
-            let tab = book.add_worksheet();
-            let name =
-                if part == 0 { sheet.name.to_string() } else { format!("{} {}", sheet.name, part + 1) };
-            tab.set_name(name)?;
-            fill(tab, sheet, rows, &styles)?;
-            page(tab, sheet, identity, lengths)?;
-        }
-    }
-    book.save_to_buffer()
+    book.add_worksheet_with_low_memory()?;
+    Ok(())
 }
 
 /// The formats of cells, made once.

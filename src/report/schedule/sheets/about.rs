@@ -1,5 +1,6 @@
 //! What the other sheets rest on.
 
+use super::super::ABOUT;
 use super::super::levels::Readings;
 use super::super::sheet::{Cell, Column, Sheet};
 use super::super::work::Work;
@@ -8,7 +9,11 @@ use crate::report::cautions;
 use crate::report::document::{signs, unchecked};
 
 /// The sheet.
-pub(in super::super) fn sheet(work: &Work<'_>, readings: &Readings, others: &[Sheet]) -> Sheet {
+pub(in super::super) fn sheet(
+    work: &Work<'_>,
+    readings: &Readings,
+    others: &[(&str, &str)],
+) -> Sheet {
     let document = work.document;
     let identity = &document.identity;
     let mut rows: Vec<(&str, String)> = vec![
@@ -26,7 +31,7 @@ pub(in super::super) fn sheet(work: &Work<'_>, readings: &Readings, others: &[Sh
     ];
     let named = work.options.templates.iter();
     rows.extend(named.map(|(cable, name)| ("colors", format!("cable {cable}: template {name}"))));
-    rows.extend(others.iter().map(|sheet| ("sheet", format!("{}: {}", sheet.name, sheet.title))));
+    rows.extend(others.iter().map(|(name, title)| ("sheet", format!("{name}: {title}"))));
     rows.push(("meter", meter_words(readings.any_together()).to_string()));
     let legend = signs().into_iter();
     rows.extend(
@@ -36,7 +41,7 @@ pub(in super::super) fn sheet(work: &Work<'_>, readings: &Readings, others: &[Sh
     rows.extend(unchecked(document.view).into_iter().map(|line| ("not checked", line)));
     rows.extend([cautions::LIGHT, cautions::SHELF].map(|text| ("caution", text.to_string())));
     Sheet {
-        name: "about",
+        name: ABOUT,
         title: "What these sheets rest on",
         columns: vec![Column::new("about"), Column::new("words")],
         rows: rows.into_iter().map(|(head, words)| vec![Cell::text(head), Cell::text(words)]).collect(),
