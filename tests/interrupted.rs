@@ -267,7 +267,8 @@ fn a_limit_on_files_is_told_and_leaves_nothing() {
         let said = String::from_utf8_lossy(&stderr);
         assert_eq!(status.code(), Some(2), "{:?}: {status} {said}", writer.words);
         assert!(said.starts_with("error: writing ") && said.lines().count() == 1, "{said}");
-        assert!(said.contains("too large"), "{said}");
+        // A workbook goes through temporary files, of which all that is known is that they are full.
+        assert!(said.contains("too large") || said.contains("takes no more"), "{said}");
         assert!(
             files(folder.path()).is_empty(),
             "{:?}: {:?}",

@@ -95,7 +95,7 @@ fn write_folder(
         whole.push(written(&file, |mut out| write_csv(&sheet, &document.identity, &mut out))?);
         if let Some(cards) = Cards::of(&sheet) {
             let file = folder.join(cards.file());
-            whole.push(written(&file, |mut out| cards.write(document, &sheet, &mut out))?);
+            whole.push(written(&file, |mut out| cards.write(schedule, &sheet, &mut out))?);
         }
         without_panic(|| book.add(&sheet)).map_err(Failure::io(doing()))?;
     }

@@ -14,7 +14,7 @@ use spanwright::report::document::{Document, Identity, Lengths};
 use spanwright::report::html::write_report;
 use spanwright::report::map::write_geojson;
 use spanwright::report::paint::Paint;
-use spanwright::report::schedule::{self, Options, schedule};
+use spanwright::report::schedule::{Book, Cards, Options, Schedule};
 use spanwright::units::{Kilometers, Percent};
 
 use super::checks;
@@ -135,10 +135,15 @@ fn documents(judged: &Judged, sources: &Sources, open: &[spanwright::budget::Haz
     write_report(&document, &mut page).expect("written");
     write_geojson(&document, &mut map).expect("written");
     checks::json(&map);
-    let made = schedule(&document, &options);
-    schedule::write_xlsx(&made, &document.identity, document.lengths, &mut book).expect("written");
-    schedule::write_closure_cards(&document, &made, &mut page).expect("written");
-    schedule::write_light_cards(&document, &made, &mut page).expect("written");
+    let mut bound = Book::begin(&document.identity, document.lengths).expect("a workbook");
+    let schedule = Schedule::new(&document, &options);
+    for sheet in schedule.sheets() {
+        if let Some(cards) = Cards::of(&sheet) {
+            cards.write(&schedule, &sheet, &mut page).expect("written");
+        }
+        bound.add(&sheet).expect("added");
+    }
+    bound.write(&mut book).expect("written");
     let same = diff::difference(&document, &document, &options);
     let (mut table, mut json) = (Vec::new(), Vec::new());
     diff::write_table(&same, Paint { color: false }, &mut table).expect("written");

@@ -4,14 +4,16 @@ use std::io::{self, Write};
 
 use askama::Template;
 
+use super::Schedule;
 use super::sheet::{Cell, Sheet};
+use super::sheets::about::meter_words;
 use crate::report::document::{Document, Identity, Sign, signs};
 use crate::report::html::frame;
 
 /// A card.
 struct Card<'s> {
     name: String,
-    rows: Vec<Vec<CardCell<'s>>>,
+    rows: Vec<&'s [Cell]>,
 }
 
 /// A cell of a card: text, how it leans, the swatch of a color.
@@ -32,7 +34,10 @@ struct Page<'p> {
     style: String,
     title: &'static str,
     intro: &'p str,
+    document: &'p Document<'p>,
     heads: Vec<&'p str>,
+    /// The columns of the sheet that the heads stand for.
+    shown: Vec<usize>,
     cards: Vec<Card<'p>>,
     signs: Vec<Sign>,
     cautions: [&'static str; 2],
@@ -70,16 +75,20 @@ impl Cards {
     ///
     /// # Errors
     /// Whatever the writer says.
-    pub fn write(self, document: &Document<'_>, sheet: &Sheet, out: &mut impl Write) -> io::Result<()> {
+    pub fn write(self, schedule: &Schedule<'_>, sheet: &Sheet, out: &mut impl Write) -> io::Result<()> {
         const CLOSURES: &str = "One card per closure. Colors are those of the cable template; check the first \
             fiber of every tube against the card before anything is cut. Express tubes are not opened.";
         const LIGHT: &str = "One card per place. Measure before anything is plugged. A reading below or above \
             the stops means that the plant is not as drawn or the end will not work: stop and find out why. \
             Intervals hold on the first day, at the transmitter's nominal wavelength, without the \
             uncertainty of the meter. Upstream light comes in bursts: a meter that averages reads too little.";
+        let document = schedule.work.document;
         match self {
             Self::Closures => write(document, sheet, &[0, 1], ("Closure cards", CLOSURES), out),
-            Self::Light => write(document, sheet, &[0], ("Expected-light cards", LIGHT), out),
+            Self::Light => {
+                let intro = format!("{LIGHT} {}", meter_words(schedule.readings.any_together()));
+                write(document, sheet, &[0], ("Expected-light cards", &intro), out)
+            }
         }
     }
 }
@@ -88,10 +97,15 @@ fn write(
     document: &Document<'_>,
     sheet: &Sheet,
     keys: &[usize],
-    words: (&'static str, &'static str),
+    words: (&'static str, &str),
     out: &mut impl Write,
 ) -> io::Result<()> {
-    let shown: Vec<usize> = (0..sheet.columns.len()).filter(|column| !keys.contains(column)).collect();
+    // What the program has nothing to say about takes no room on paper.
+    let is_used = |column: usize| {
+        sheet.columns[column].by_hand || sheet.rows.iter().any(|row| row[column] != Cell::Empty)
+    };
+    let columns = (0..sheet.columns.len()).filter(|column| !keys.contains(column));
+    let shown: Vec<usize> = columns.filter(|column| is_used(*column)).collect();
     let page = Page {
         identity: &document.identity,
         units_words: frame::units_words(document.lengths),
@@ -100,8 +114,10 @@ fn write(
         style: frame::style(&document.identity, include_str!("../../../templates/cards.css")),
         title: words.0,
         intro: words.1,
+        document,
         heads: shown.iter().map(|column| sheet.columns[*column].head.as_str()).collect(),
-        cards: cards(document, sheet, keys, &shown),
+        shown,
+        cards: cards(sheet, keys),
         signs: signs(),
         cautions: frame::cautions(),
         hazards: frame::hazards(document),
@@ -109,13 +125,16 @@ fn write(
     page.write_into(out)
 }
 
+impl Page<'_> {
+    /// The cells of a row, made when they are printed.
+    fn cells<'c>(&'c self, row: &'c [Cell]) -> impl Iterator<Item = CardCell<'c>> {
+        let columns = self.heads.iter().zip(&self.shown);
+        columns.filter_map(|(head, column)| Some(card_cell(self.document, head, row.get(*column)?)))
+    }
+}
+
 /// Rows gathered by their key, in the order in which the keys first come.
-fn cards<'s>(
-    document: &'s Document<'_>,
-    sheet: &Sheet,
-    keys: &[usize],
-    shown: &[usize],
-) -> Vec<Card<'s>> {
+fn cards<'s>(sheet: &'s Sheet, keys: &[usize]) -> Vec<Card<'s>> {
     let mut cards: Vec<Card<'s>> = Vec::new();
     let mut index = rustc_hash::FxHashMap::default();
     for row in &sheet.rows {
@@ -126,11 +145,7 @@ fn cards<'s>(
             cards.push(Card { name, rows: Vec::new() });
             cards.len() - 1
         });
-        let cells = shown.iter().filter_map(|column| {
-            let head = sheet.columns.get(*column)?.head.as_str();
-            Some(card_cell(document, head, row.get(*column)?))
-        });
-        cards[at].rows.push(cells.collect());
+        cards[at].rows.push(row);
     }
     cards
 }

@@ -9,11 +9,7 @@ use crate::report::cautions;
 use crate::report::document::{signs, unchecked};
 
 /// The sheet.
-pub(in super::super) fn sheet(
-    work: &Work<'_>,
-    readings: &Readings,
-    others: &[(&str, &str)],
-) -> Sheet {
+pub(in super::super) fn sheet(work: &Work<'_>, readings: &Readings, others: &[(&str, &str)]) -> Sheet {
     let document = work.document;
     let identity = &document.identity;
     let mut rows: Vec<(&str, String)> = vec![
