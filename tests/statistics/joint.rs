@@ -315,3 +315,35 @@ fn quantile_of_a_single_end_and_its_yield_agree() {
     tree.add_end(Some(fork), leg, Window { least: None, most: Some(most) });
     assert_abs_diff_eq!(convolver.joint_yield(&tree).probability.value(), 0.97, epsilon = 1e-6);
 }
+
+/// All ends of a tree close no oftener than the one that closes least often, whatever the others do.
+#[test]
+fn one_end_that_never_closes_decides() {
+    let far = [(connector(), 1), (normal(29.0, 0.2), 1)];
+    for others in [0, 1, 40] {
+        let mut tree = pon(normal(6.0, 0.25), &[(normal(19.0, 0.45), others)], at_most(26.5));
+        tree.add_end(None, sum(&far), at_most(26.5));
+        let found = joint(&tree);
+        check(found, 0.0, 1e-12);
+        assert!(found.error_bound < 1e-6 && found.expected_failures >= 1.0, "{found:?}");
+    }
+}
+
+/// A splitter behind the other, each with an end of its own: every end has another number of splitters,
+/// splices and connectors on its way, and all but the first few are too far.
+#[test]
+fn a_long_line_of_splitters() {
+    let mut tree = YieldTree::new();
+    let mut at = None;
+    let splitter = [(normal(3.6, 0.1), 1), (connector(), 2), (exponential(0.05), 1)];
+    for _ in 0..150 {
+        let fork = tree.add_branch(at, sum(&splitter));
+        tree.add_end(Some(fork), sum(&[(connector(), 1)]), at_most(28.0));
+        at = Some(fork);
+    }
+    let begun = std::time::Instant::now();
+    let found = joint(&tree);
+    check(found, 0.0, 1e-12);
+    // Hundreds of times what it takes with optimization.
+    assert!(begun.elapsed() < std::time::Duration::from_mins(4), "{:?}", begun.elapsed());
+}

@@ -5,7 +5,7 @@ use super::distribution::{CaseLaw, Chances, Law, LossDistribution, Mixture};
 use super::fidelity::{Decays, Errors, Reading};
 use super::kernel::Kernel;
 use super::lattice::{Lattice, Level, SPREADING};
-use super::spectrum::{Grid, Masses, Plans, Spectrum};
+use super::spectrum::{Factor, Grid, Masses, Plans, Spectrum};
 use super::sum::{LossSum, joined};
 use super::window::window;
 use rustc_hash::FxHashMap;
@@ -45,12 +45,17 @@ const CARRIED: f64 = 1e-9;
 /// not on what was asked before. Memory stays below 200 MB.
 pub struct Convolver {
     families: RwLock<Families>,
+    factors: RwLock<Factors>,
     plans: Plans,
     points: AtomicUsize,
 }
 
 /// What is remembered, by the random part of a sum.
 type Families = FxHashMap<Box<[(Kernel, u32)]>, Arc<Family>>;
+
+/// Spectra of single laws, by the law and the grid (its step and its length): sums that differ in how
+/// often each law comes share them.
+type Factors = FxHashMap<(Kernel, u64, usize), Arc<Factor>>;
 
 impl Default for Convolver {
     fn default() -> Self {
@@ -61,7 +66,12 @@ impl Default for Convolver {
 impl Convolver {
     /// A convolver that remembers nothing yet.
     pub fn new() -> Self {
-        Self { families: RwLock::default(), plans: Plans::new(), points: AtomicUsize::new(0) }
+        Self {
+            families: RwLock::default(),
+            factors: RwLock::default(),
+            plans: Plans::new(),
+            points: AtomicUsize::new(0),
+        }
     }
 
     /// The law of a sum of independent losses.
@@ -256,17 +266,31 @@ impl Convolver {
             return Arc::clone(spectrum);
         }
         drop(spectra);
-        let spectrum = Arc::new(Spectrum::of(&family.kernels, grid, &self.plans));
+        let spectrum = Arc::new(Spectrum::of(&family.kernels, grid, |kernel| self.factor(kernel, grid)));
         self.account(grid.len);
         let mut spectra = family.spectra.write().unwrap_or_else(PoisonError::into_inner);
         spectra.push((grid, Arc::clone(&spectrum)));
         spectrum
     }
 
+    fn factor(&self, kernel: &Kernel, grid: Grid) -> Arc<Factor> {
+        let key = (*kernel, grid.step.to_bits(), grid.len);
+        let factors = self.factors.read().unwrap_or_else(PoisonError::into_inner);
+        if let Some(factor) = factors.get(&key) {
+            return Arc::clone(factor);
+        }
+        drop(factors);
+        let factor = Arc::new(Factor::of(kernel, grid, &self.plans));
+        self.account(2 * grid.len);
+        let mut factors = self.factors.write().unwrap_or_else(PoisonError::into_inner);
+        Arc::clone(factors.entry(key).or_insert(factor))
+    }
+
     /// Counts points about to be remembered, and forgets everything when they are too many.
     fn account(&self, points: usize) {
         if self.points.fetch_add(points, Ordering::Relaxed) + points > MOST_POINTS {
             self.families.write().unwrap_or_else(PoisonError::into_inner).clear();
+            self.factors.write().unwrap_or_else(PoisonError::into_inner).clear();
             self.points.store(points, Ordering::Relaxed);
         }
     }

@@ -28,8 +28,23 @@ pub(super) struct Fidelity {
     /// Number of elements split.
     cells: f64,
     decays: Decays,
-    /// At frequency 1, 2, ...: a magnitude, and the same with the bound of its error added.
-    magnitudes: Vec<(f64, f64)>,
+    /// At frequency 1, 2, ...
+    magnitudes: Vec<Magnitude>,
+}
+
+/// A magnitude, and the same with the bound of its error added.
+pub(super) type Magnitude = (f64, f64);
+
+/// What the spectrum of the split of a law says of the law's own at frequency 1, 2, ...
+pub(super) fn magnitudes(kernel: &Kernel, grid: Grid, split: &[Complex<f64>]) -> Vec<Magnitude> {
+    let beyond = kernel.decay().ln_at(PI / grid.step).exp();
+    let of_frequency = |(m, value): (usize, &Complex<f64>)| {
+        let half_angle = PI * m as f64 / grid.len as f64;
+        let sinc = half_angle.sin() / half_angle;
+        let magnitude = value.norm() / (sinc * sinc);
+        (magnitude, magnitude + beyond * half_angle * half_angle)
+    };
+    split.iter().enumerate().skip(1).map(of_frequency).collect()
 }
 
 /// How the masses of a lattice were made and are read, for [`Fidelity::error`]; all in steps squared.
@@ -51,16 +66,12 @@ impl Fidelity {
         Self { grid, cells: decays.cells(), decays, magnitudes: vec![(1.0, 1.0); needed] }
     }
 
-    /// Takes in the spectrum of `count` equal laws, given that of the split of one.
-    pub(super) fn include(&mut self, kernel: &Kernel, count: u32, split: &[Complex<f64>]) {
-        let beyond = kernel.decay().ln_at(PI / self.grid.step).exp();
+    /// Takes in `count` equal laws.
+    pub(super) fn include(&mut self, count: u32, known: &[Magnitude]) {
         let count = f64::from(count);
-        for (m, (plain, padded)) in self.magnitudes.iter_mut().enumerate() {
-            let half_angle = PI * (m + 1) as f64 / self.grid.len as f64;
-            let sinc = half_angle.sin() / half_angle;
-            let magnitude = split[m + 1].norm() / (sinc * sinc);
-            *plain *= magnitude.powf(count);
-            *padded *= (magnitude + beyond * half_angle * half_angle).powf(count);
+        for ((plain, padded), of_law) in self.magnitudes.iter_mut().zip(known) {
+            *plain *= of_law.0.powf(count);
+            *padded *= of_law.1.powf(count);
         }
     }
 

@@ -42,6 +42,14 @@ struct Ends {
     count: u32,
 }
 
+/// What is known of the ends one by one.
+struct Failures {
+    /// Sum of the probabilities that they fail.
+    expected: f64,
+    /// The least probability that one closes, and the bound on its error.
+    surest: (f64, f64),
+}
+
 /// A joint probability with its bounds.
 struct Found {
     probability: f64,
@@ -77,7 +85,7 @@ impl<'a> Pass<'a> {
 
     pub(super) fn run(&self) -> JointYield {
         let left_out = LEFT_OUT * (self.tree.branches.len() + self.tree.ends.len()) as f64;
-        let expected_failures = self.expected_failures();
+        let Failures { expected: expected_failures, surest } = self.failures();
         let result = |probability: f64, error: f64| JointYield {
             probability: clamped(probability),
             error_bound: error + left_out,
@@ -86,6 +94,10 @@ impl<'a> Pass<'a> {
         if expected_failures < CERTAIN {
             // At least the greatest of the single failures, at most their sum.
             return result(1.0 - expected_failures, expected_failures);
+        }
+        if surest.0 < CERTAIN {
+            // All together close no oftener than the one that closes least often.
+            return result(0.0, surest.0 + surest.1);
         }
         let groups = Groups::of(self.tree);
         let ends = self.laws(&groups);
@@ -101,8 +113,8 @@ impl<'a> Pass<'a> {
         result(found.probability, found.error + found.coarse)
     }
 
-    /// Sum of the failures of the single ends, each by the law of its whole path.
-    fn expected_failures(&self) -> f64 {
+    /// The failures of the single ends, each by the law of its whole path.
+    fn failures(&self) -> Failures {
         let mut paths: Vec<LossSum> = vec![LossSum::new(); self.tree.branches.len()];
         for (at, branch) in self.tree.branches.iter().enumerate().skip(1) {
             let mut path = paths[branch.parent].clone();
@@ -110,17 +122,19 @@ impl<'a> Pass<'a> {
             paths[at] = path;
         }
         let mut path = LossSum::new();
-        self.tree
-            .ends
-            .iter()
-            .map(|end| {
-                path.clone_from(&paths[end.parent]);
-                path.merge(&end.segment);
-                let law = self.convolver.distribution(&path);
-                let (least, most) = end.window.limits();
-                law.exceeds(most) + law.falls_below(least)
-            })
-            .sum()
+        let mut all = Failures { expected: 0.0, surest: (1.0, 0.0) };
+        for end in &self.tree.ends {
+            path.clone_from(&paths[end.parent]);
+            path.merge(&end.segment);
+            let law = self.convolver.distribution(&path);
+            let (least, most) = end.window.limits();
+            all.expected += law.exceeds(most) + law.falls_below(least);
+            let closes = law.within(least, most);
+            if closes < all.surest.0 {
+                all.surest = (closes, law.probability_error());
+            }
+        }
+        all
     }
 
     fn laws(&self, groups: &Groups) -> Vec<Vec<Ends>> {

@@ -1,6 +1,6 @@
 //! Sums of laws on one lattice, by products of their spectra.
 
-use super::fidelity::Fidelity;
+use super::fidelity::{Fidelity, Magnitude, magnitudes};
 use super::kernel::Kernel;
 use super::split::Split;
 use realfft::num_complex::Complex;
@@ -75,6 +75,26 @@ impl Grid {
     }
 }
 
+/// The spectrum of the split of one law on a grid: what all sums with that law are made of, however
+/// often it comes in them.
+pub(super) struct Factor {
+    values: Vec<Complex<f64>>,
+    inflation: f64,
+    magnitudes: Vec<Magnitude>,
+}
+
+impl Factor {
+    pub(super) fn of(kernel: &Kernel, grid: Grid, plans: &Plans) -> Self {
+        let split = Split::of(kernel, grid.step);
+        let mut folded = vec![0.0; grid.len];
+        for (j, mass) in split.masses.into_iter().enumerate() {
+            folded[j % grid.len] += mass;
+        }
+        let values = plans.spectrum(&mut folded);
+        Self { inflation: split.inflation, magnitudes: magnitudes(kernel, grid, &values), values }
+    }
+}
+
 /// The spectrum of a sum of kernels on a grid.
 pub(super) struct Spectrum {
     values: Vec<Complex<f64>>,
@@ -85,20 +105,24 @@ pub(super) struct Spectrum {
 }
 
 impl Spectrum {
-    pub(super) fn of(kernels: &[(Kernel, u32)], grid: Grid, plans: &Plans) -> Self {
+    /// `factor` gives the spectra of the single laws.
+    pub(super) fn of(
+        kernels: &[(Kernel, u32)],
+        grid: Grid,
+        factor: impl Fn(&Kernel) -> Arc<Factor>,
+    ) -> Self {
         let mut product = vec![Complex::new(1.0, 0.0); grid.len / 2 + 1];
         let mut fidelity = Fidelity::new(kernels, grid);
         let mut inflation = 0.0;
         for (kernel, count) in kernels {
-            let split = Split::of(kernel, grid.step);
-            inflation += f64::from(*count) * split.inflation;
-            let mut folded = vec![0.0; grid.len];
-            for (j, mass) in split.masses.into_iter().enumerate() {
-                folded[j % grid.len] += mass;
-            }
-            let factor = plans.spectrum(&mut folded);
-            fidelity.include(kernel, *count, &factor);
-            multiply_power(&mut product, factor, *count);
+            let factor = factor(kernel);
+            inflation += f64::from(*count) * factor.inflation;
+            fidelity.include(*count, &factor.magnitudes);
+            // A law that comes often has nothing left but at the lowest frequencies.
+            let is_left = |value: &Complex<f64>| value.norm().powf(f64::from(*count)) >= NIL;
+            let reach = factor.values.iter().rposition(is_left).map_or(0, |last| last + 1);
+            multiply_power(&mut product[..reach], factor.values[..reach].to_vec(), *count);
+            product[reach..].fill(Complex::new(0.0, 0.0));
         }
         Self { values: product, inflation, grid, fidelity }
     }
@@ -262,7 +286,8 @@ mod tests {
             (Kernel::Weibull { steepness: 2.05, scale: 0.135 }, 13),
         ];
         let grid = Grid { step: 0.005, len: 1024 };
-        let spectrum = Spectrum::of(&kernels, grid, &plans);
+        let factor = |kernel: &Kernel| Arc::new(Factor::of(kernel, grid, &plans));
+        let spectrum = Spectrum::of(&kernels, grid, factor);
         let mean: f64 = kernels.iter().map(|(k, n)| f64::from(*n) * k.mean()).sum();
         let variance: f64 = kernels.iter().map(|(k, n)| f64::from(*n) * k.variance()).sum();
         for normal in [0.0, 1e-5, 0.01] {
