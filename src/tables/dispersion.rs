@@ -16,10 +16,13 @@ pub struct DispersionPoint {
     pub range: (PsPerNmKm, PsPerNmKm),
 }
 
+/// Wavelength, least and greatest coefficient, and the row they stand in.
+type Tabulated = (Nanometers, (PsPerNmKm, PsPerNmKm), RowId);
+
 /// The dispersion points of every fiber type, by wavelength.
 #[derive(Debug, Clone, Default)]
 pub struct Dispersions {
-    by_fiber: FxHashMap<String, Vec<(Nanometers, (PsPerNmKm, PsPerNmKm), RowId)>>,
+    by_fiber: FxHashMap<String, Vec<Tabulated>>,
 }
 
 impl Dispersions {
