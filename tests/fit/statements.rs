@@ -392,6 +392,6 @@ fn a_form_factor_without_a_row_does_not_soften_a_no_go() {
     let truth = Truth { optic: "100BASE-LX10", fiber: "G.652.D", all: Vec::new() };
     let cage = Said::Key("cage", "DWDM-SFP".to_string());
     let form = Said::Key("form", "SFP56".to_string());
-    assert_eq!(answer(&truth, &[cage.clone()]).go, Go::NoGo);
+    assert_eq!(answer(&truth, std::slice::from_ref(&cage)).go, Go::NoGo);
     assert_eq!(answer(&truth, &[cage, form]).go, Go::NoGo);
 }

@@ -63,7 +63,8 @@ fn root() -> &'static Path {
 }
 
 fn lines(path: &Path) -> (Vec<String>, Vec<Vec<String>>) {
-    let mut reader = csv::Reader::from_path(path).unwrap_or_else(|error| panic!("{path:?}: {error}"));
+    let mut reader =
+        csv::Reader::from_path(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
     let head = reader.headers().expect("heads").iter().map(str::to_string).collect();
     let rows = reader.records().map(|row| row.expect("a row").iter().map(str::to_string).collect());
     (head, rows.collect())
