@@ -119,7 +119,8 @@ impl Spectrum {
             inflation += f64::from(*count) * factor.inflation;
             fidelity.include(*count, &factor.magnitudes);
             // A law that comes often has nothing left but at the lowest frequencies.
-            let is_left = |value: &Complex<f64>| value.norm().powf(f64::from(*count)) >= NIL;
+            let least = NIL.powf(2.0 / f64::from(*count));
+            let is_left = |value: &Complex<f64>| value.norm_sqr() >= least;
             let reach = factor.values.iter().rposition(is_left).map_or(0, |last| last + 1);
             multiply_power(&mut product[..reach], factor.values[..reach].to_vec(), *count);
             product[reach..].fill(Complex::new(0.0, 0.0));
