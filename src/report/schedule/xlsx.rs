@@ -20,7 +20,7 @@ const MOST_CHARACTERS: usize = 32_000;
 /// Rows that were added stand in temporary files, not in memory. The library that writes them knows no
 /// other answer than a panic to a temporary file that takes no more.
 pub struct Book<'d> {
-    book: Workbook,
+    workbook: Workbook,
     styles: Styles,
     identity: &'d Identity,
     lengths: Lengths,
@@ -32,9 +32,9 @@ impl<'d> Book<'d> {
     /// # Errors
     /// No temporary file can be made.
     pub fn begin(identity: &'d Identity, lengths: Lengths) -> io::Result<Self> {
-        let mut book = Workbook::new();
-        prepare(&mut book, identity).map_err(io::Error::other)?;
-        Ok(Self { book, styles: Styles::new(), identity, lengths })
+        let mut workbook = Workbook::new();
+        prepare(&mut workbook, identity).map_err(io::Error::other)?;
+        Ok(Self { workbook, styles: Styles::new(), identity, lengths })
     }
 
     /// Adds a sheet.
@@ -52,9 +52,9 @@ impl<'d> Book<'d> {
             let rows = sheet.rows.get(part * most..).unwrap_or_default();
             let rows = &rows[..rows.len().min(most)];
             let tab = if part == 0 && sheet.name == ABOUT {
-                self.book.worksheet_from_index(0)?
+                self.workbook.worksheet_from_index(0)?
             } else {
-                self.book.add_worksheet_with_low_memory()?
+                self.workbook.add_worksheet_with_low_memory()?
             };
             let name =
                 if part == 0 { sheet.name.to_string() } else { format!("{} {}", sheet.name, part + 1) };
@@ -70,12 +70,12 @@ impl<'d> Book<'d> {
     /// # Errors
     /// Whatever the writer says.
     pub fn write(mut self, out: &mut impl Write) -> io::Result<()> {
-        let bytes = self.book.save_to_buffer().map_err(io::Error::other)?;
+        let bytes = self.workbook.save_to_buffer().map_err(io::Error::other)?;
         out.write_all(&bytes)
     }
 }
 
-fn prepare(book: &mut Workbook, identity: &Identity) -> Result<(), XlsxError> {
+fn prepare(workbook: &mut Workbook, identity: &Identity) -> Result<(), XlsxError> {
     // The clock has no place in the file; the date of the sheets stands in their foot.
     let epoch = ExcelDateTime::from_ymd(2000, 1, 1)?;
     let title = format!("{}, {}", identity.title, identity.revision_words());
@@ -83,8 +83,8 @@ fn prepare(book: &mut Workbook, identity: &Identity) -> Result<(), XlsxError> {
         .set_title(clipped(&title, 200))
         .set_comment(format!("plan {}", identity.hash))
         .set_creation_datetime(&epoch);
-    book.set_properties(&properties);
-    book.add_worksheet_with_low_memory()?;
+    workbook.set_properties(&properties);
+    workbook.add_worksheet_with_low_memory()?;
     Ok(())
 }
 
